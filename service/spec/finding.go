@@ -1,0 +1,70 @@
+package spec
+
+// Finding is one thing a rule found.
+type Finding struct {
+	// Rule is the id of the rule, as listed by GET /v1/rules.
+	Rule string `json:"rule"`
+	// Severity is note, caution or stop.
+	Severity Severity `json:"severity"`
+	// Message says what was found, with the values received.
+	Message string `json:"message"`
+	// At lists JSON Pointers into the request.
+	At []string `json:"at"`
+	// Value is the value that was judged, in unit.
+	Value *float64 `json:"value,omitempty"`
+	// Limit is the limit it was judged against, in unit.
+	Limit *float64 `json:"limit,omitempty"`
+	// Unit is the unit of value and limit, spelled as the suffixes of field names are.
+	Unit string `json:"unit,omitempty"`
+	// Remedy says what to do about it.
+	Remedy string `json:"remedy"`
+	// Source is where the limit comes from.
+	Source Source `json:"source"`
+}
+
+// NotEvaluated is a rule that could not be judged: it neither passed nor failed.
+type NotEvaluated struct {
+	// Rule is the id of the rule.
+	Rule string `json:"rule"`
+	// Missing lists JSON Pointers into the request where a value would let the rule be judged.
+	Missing []string `json:"missing"`
+}
+
+// Assumed is a value the request left out and the answer had to assume.
+type Assumed struct {
+	// Field is the JSON Pointer into the request at which to give the value.
+	Field string `json:"field"`
+	// Value is what was assumed: a number in the field's unit, or one of its words.
+	Value any `json:"value"`
+	// Why says why this value.
+	Why string `json:"why"`
+	// Source is where the value comes from.
+	Source Source `json:"source"`
+}
+
+// Versions says which service, rules and data made an answer.
+type Versions struct {
+	// Service is the version of the service.
+	Service string `json:"service"`
+	// Rules is the version of the rule catalog.
+	Rules string `json:"rules"`
+	// Data is the version of the chemistry data.
+	Data string `json:"data"`
+}
+
+// ServiceVersion is the version of the service, by semantic versioning.
+const ServiceVersion = "0.1.0"
+
+// VerdictOf is the verdict of a list of findings.
+func VerdictOf(findings []Finding) Verdict {
+	v := VerdictClear
+	for i := range findings {
+		switch findings[i].Severity {
+		case Stop:
+			return VerdictStop
+		case Caution:
+			v = VerdictCaution
+		}
+	}
+	return v
+}

@@ -1,0 +1,98 @@
+package spec
+
+import (
+	"errors"
+	"reflect"
+	"strings"
+
+	"github.com/go-playground/validator/v10"
+)
+
+// FieldError is one fault of a document: where it is, which requirement it
+// breaks, and in words what to write instead.
+type FieldError struct {
+	// Pointer is the JSON Pointer (RFC 6901) of the fault in the body.
+	Pointer string `json:"pointer"`
+	// Rule names the requirement that is broken.
+	Rule string `json:"rule"`
+	// Detail says what was received and what to write instead.
+	Detail string `json:"detail"`
+}
+
+// Report collects faults.
+type Report struct {
+	Errors []FieldError
+}
+
+// Add appends one fault.
+func (r *Report) Add(pointer, rule, detail string) {
+	r.Errors = append(r.Errors, FieldError{Pointer: pointer, Rule: rule, Detail: detail})
+}
+
+// Checker is a document with requirements between its fields. Check reports
+// those that are broken, at pointers below at.
+type Checker interface {
+	Check(at string, r *Report)
+}
+
+// Validator judges documents by the validator tags of their fields and by
+// their Check methods. It is safe for concurrent use.
+type Validator struct {
+	v *validator.Validate
+}
+
+// NewValidator builds a Validator.
+func NewValidator() *Validator {
+	v := validator.New(validator.WithRequiredStructEnabled())
+	v.RegisterTagNameFunc(func(f reflect.StructField) string {
+		name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+		return name
+	})
+	err := v.RegisterValidation("enum", func(fl validator.FieldLevel) bool {
+		e, ok := fl.Field().Interface().(Enum)
+		return ok && contains(e.Enum(), fl.Field().String())
+	})
+	if err != nil {
+		panic("spec: " + err.Error()) // only an empty tag name or a nil function can get here
+	}
+	return &Validator{v: v}
+}
+
+// Validate returns every fault of doc, a pointer to a document struct: broken
+// tags first, in the order of the fields, then contradictions between fields.
+func (v *Validator) Validate(doc any) []FieldError {
+	var r Report
+	if err := v.v.Struct(doc); err != nil {
+		var broken validator.ValidationErrors
+		if !errors.As(err, &broken) {
+			r.Add("", "document", "the document cannot be validated")
+			return r.Errors
+		}
+		for _, e := range broken {
+			r.Add(pointerOf(e.Namespace()), e.Tag(), describe(e))
+		}
+	}
+	if c, ok := doc.(Checker); ok {
+		c.Check("", &r)
+	}
+	return r.Errors
+}
+
+// pointerOf turns the validator's "Request.pack.cells[2].voltage_v" into the
+// JSON Pointer "/pack/cells/2/voltage_v".
+func pointerOf(namespace string) string {
+	_, path, ok := strings.Cut(namespace, ".")
+	if !ok {
+		return ""
+	}
+	return "/" + strings.NewReplacer(".", "/", "[", "/", "]", "").Replace(path)
+}
+
+func contains(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
