@@ -1,0 +1,148 @@
+package cell
+
+import (
+	"github.com/wattkeel/wattkeel/service/spec"
+)
+
+// Group is one series group as kernels compute on it.
+type Group struct {
+	Charge Estimate // state of charge at the start, 0 to 1
+	Ohm    Estimate // quasi-steady resistance
+}
+
+// Origin says where the starting charge came from.
+type Origin int
+
+// The origins of the starting charge.
+const (
+	AssumedEmpty Origin = iota
+	CellVoltages
+	PackVoltage
+	ChargePercent
+)
+
+// Model is a pack in SI units: always valid, whatever the document left out.
+type Model struct {
+	Chemistry *Chemistry
+	Groups    []Group  // one for each series group, in the order of the cells
+	Coulomb   Estimate // capacity of each group
+	RatedC    float64  // rated capacity, in coulombs: rates refer to it
+	From      Origin
+	Thermal   Thermal
+	Measured  bool           // the resistances were measured
+	Assumed   []spec.Assumed // what the document left out
+}
+
+// NewModel is the only step from documents to SI units. The pack has passed
+// spec.Validator; surroundings may be nil. In the pointers of what it assumed
+// the pack stands at /pack and the surroundings at /surroundings.
+func NewModel(c *Chemistry, p *spec.Pack, s *spec.Surroundings) Model {
+	m := Model{
+		Chemistry: c,
+		Groups:    make([]Group, p.CellsSeries),
+		RatedC:    p.CapacityMAh / 1000 * ampHour,
+		Assumed:   make([]spec.Assumed, 0, 16),
+	}
+	m.setThermal(p, s)
+	m.setCapacity(p)
+	m.setStart(p)
+	m.setResistance(p)
+	return m
+}
+
+func (m *Model) assume(field string, value any, why string, source spec.Source) {
+	m.Assumed = append(m.Assumed, spec.Assumed{Field: field, Value: value, Why: why, Source: source})
+}
+
+func (m *Model) setThermal(p *spec.Pack, s *spec.Surroundings) {
+	const roomDegC = 20.0
+	ambient, known := roomDegC, s != nil && s.AmbientDegC != nil
+	if known {
+		ambient = *s.AmbientDegC
+	}
+	start := ambient
+	switch {
+	case p.TemperatureDegC != nil:
+		start = *p.TemperatureDegC
+		if !known {
+			ambient = start
+			m.assume("/surroundings/ambient_degc", spec.Round9(ambient), "taken as the pack's own temperature: a rested pack has that of the room", practice("a rested pack has the temperature of the room"))
+		}
+	case known:
+		m.assume("/pack/temperature_degc", spec.Round9(start), "taken as that of the room: a rested pack has it", practice("a rested pack has the temperature of the room"))
+	default:
+		m.assume("/pack/temperature_degc", roomDegC, "room temperature", practice("room temperature is 20 °C"))
+		m.assume("/surroundings/ambient_degc", roomDegC, "room temperature", practice("room temperature is 20 °C"))
+	}
+	var kg float64
+	if p.MassG != nil {
+		kg = *p.MassG / 1000
+	} else {
+		e := m.Chemistry.EnergyJKg
+		kg = float64(p.CellsSeries) * m.Chemistry.NominalV.Value * m.RatedC / e.Value
+		m.assume("/pack/mass_g", spec.Round9(kg*1000), "from the energy by a typical specific energy", e.Source)
+	}
+	m.Thermal = newThermal(kg, ambient, start)
+}
+
+func (m *Model) setCapacity(p *spec.Pack) {
+	if p.MeasuredCapacityMAh != nil {
+		// A hobby charger's capacity reading is good to about 2 % (from memory).
+		m.Coulomb = spread(*p.MeasuredCapacityMAh/1000*ampHour, 0.98, 1.02)
+		return
+	}
+	m.Coulomb = spread(m.RatedC, 0.85, 1.05)
+	m.assume("/pack/measured_capacity_mah", spec.Round9(p.CapacityMAh), "taken as the label says; packs hold 85 to 105 % of it", practice("packs hold 85 to 105 % of the label until worn"))
+}
+
+func (m *Model) setStart(p *spec.Pack) {
+	c := m.Chemistry
+	var at func(i int) Estimate
+	switch {
+	case p.ChargePercent != nil:
+		m.From = ChargePercent
+		z := *p.ChargePercent / 100
+		e := Estimate{max(z-0.05, 0), z, min(z+0.05, 1)} // a person's estimate is good to 5 points (common practice)
+		at = func(int) Estimate { return e }
+	case len(p.CellVoltagesV) > 0 && c.Curve != nil:
+		m.From = CellVoltages
+		at = func(i int) Estimate { return m.fromVoltage(p.CellVoltagesV[i]) }
+	case p.PackVoltageV != nil && c.Curve != nil:
+		m.From = PackVoltage
+		e := m.fromVoltage(*p.PackVoltageV / float64(p.CellsSeries))
+		at = func(int) Estimate { return e }
+	default:
+		m.From = AssumedEmpty
+		at = func(int) Estimate { return Estimate{0, 0, 0.3} }
+		m.assume("/pack/charge_percent", 0.0, "taken as empty, the longest charge; a pack is seldom put away above 30 % after use", practice("a pack is landed with 20 to 30 % left"))
+	}
+	for i := range m.Groups {
+		m.Groups[i].Charge = at(i)
+	}
+}
+
+func (m *Model) fromVoltage(v float64) Estimate {
+	c, off := m.Chemistry.Curve, m.Chemistry.CurveFrom.Value
+	return Estimate{c.Charge(v - off), c.Charge(v), c.Charge(v + off)}
+}
+
+func (m *Model) setResistance(p *spec.Pack) {
+	method := p.ResistanceMethod
+	if len(p.CellResistancesMOhm) > 0 {
+		m.Measured = true
+		if method == "" {
+			method = spec.AC1kHz
+			m.assume("/pack/resistance_method", string(method), "what a hobby meter or charger shows", practice("hobby meters measure at 1 kHz"))
+		}
+		for i := range m.Groups {
+			m.Groups[i].Ohm = quasiSteady(m.Chemistry, method, p.CellResistancesMOhm[i]/1000)
+		}
+		return
+	}
+	ohm, low, high, why := acReading(m.Chemistry, p, m.RatedC/ampHour, m.Thermal.StartDegC)
+	e := spread(ohm*(1+m.Chemistry.PolarFactor.Value), low, high)
+	for i := range m.Groups {
+		m.Groups[i].Ohm = e
+	}
+	m.assume("/pack/cell_resistances_mohm", spec.Round9(ohm*1000), why, m.Chemistry.Typical.Source)
+}

@@ -1,0 +1,83 @@
+package cell
+
+import (
+	"math"
+
+	"github.com/wattkeel/wattkeel/service/spec"
+)
+
+// sagAtRating is the voltage a fresh cell loses over its 1 kHz resistance at
+// the discharge rate its label prints: 12 milliohm ampere hours at 30 C
+// (common practice; labels flatter, so the estimate is held near the typical).
+const sagAtRating = 0.36
+
+// acReading estimates what a 1 kHz meter shows on one series group at the
+// pack's temperature, in ohms, and says from what. ratedAh is the capacity of
+// the group.
+func acReading(c *Chemistry, p *spec.Pack, ratedAh, degC float64) (ohm, low, high float64, why string) {
+	product := c.Typical.Value
+	low, high, why = 0.40, 2.5, "typical for the chemistry and capacity, by the pack's temperature and age"
+	if p.MaxDischargeCRate != nil {
+		// Held to half and twice the typical value, because printed rates are
+		// seldom earned.
+		product = min(max(sagAtRating/(*p.MaxDischargeCRate), product/2), product*2)
+		low, high, why = 0.45, 2.2, "from the printed discharge rate and capacity, by the pack's temperature and age"
+	}
+	return product / ratedAh * arrhenius(degC) * ageing(p), low, high, why
+}
+
+// NewReading is the 1 kHz reading, in ohms, that the printed discharge rate
+// implies for a new series group at 25 °C, or the chemistry's typical value
+// where no rate is printed.
+func NewReading(c *Chemistry, p *spec.Pack) float64 {
+	q := spec.Pack{MaxDischargeCRate: p.MaxDischargeCRate}
+	ohm, _, _, _ := acReading(c, &q, p.CapacityMAh/1000, referenceDegC)
+	return ohm
+}
+
+// ToAC1kHz converts a reading taken by another method to what a 1 kHz meter
+// would show.
+func ToAC1kHz(m spec.ResistanceMethod, ohm float64) float64 {
+	switch m {
+	case spec.DC10s:
+		return ohm / tenSecondToAC
+	case spec.DCShort:
+		return ohm / oneSecondToAC
+	}
+	return ohm
+}
+
+// quasiSteady turns a reading of a series group into the one resistance that
+// charge and storage plans use: ohmic and polarization part together, which
+// many time constants later act as one. The range is what is known of the
+// ratio: published for the 10 s reading, from memory for the others.
+func quasiSteady(c *Chemistry, m spec.ResistanceMethod, ohm float64) Estimate {
+	full := ToAC1kHz(m, ohm) * (1 + c.PolarFactor.Value)
+	switch m {
+	case spec.DC10s:
+		return spread(full, 1.2/tenSecondToEnd, 2.2/tenSecondToEnd)
+	case spec.DCShort:
+		return spread(full, 0.65, 1.45)
+	}
+	return spread(full, 0.60, 1.60)
+}
+
+// arrhenius scales a resistance from 25 °C to degC.
+func arrhenius(degC float64) float64 {
+	t := max(degC, -60) + celsius
+	return math.Exp(arrheniusJMol / gasConstant * (1/t - 1/(referenceDegC+celsius)))
+}
+
+// ageing scales the resistance of a new cell by the wear that is known: by
+// half when the capacity is down to 80 %, or by a tenth for each 100 cycles,
+// at most to twice (from memory).
+func ageing(p *spec.Pack) float64 {
+	switch {
+	case p.MeasuredCapacityMAh != nil:
+		worn := max(0, 1-*p.MeasuredCapacityMAh/p.CapacityMAh)
+		return min(1+2.5*worn, 2)
+	case p.Cycles != nil:
+		return min(1+0.001*float64(*p.Cycles), 2)
+	}
+	return 1
+}
