@@ -47,7 +47,7 @@ type Chemistry struct {
 
 // Zone is a range of cell temperatures and the charge rate allowed in it.
 type Zone struct {
-	FromDegC, ToDegC float64 // from included, to excluded; ±Inf where open
+	FromDegC, ToDegC float64 // the edge between two zones belongs to the one nearer to room temperature; ±Inf where open
 	MostC            float64 // highest rate: 0 forbids charging, +Inf leaves it to the label
 	Source           spec.Source
 }
@@ -70,8 +70,9 @@ type FastLimit struct {
 
 // ZoneAt returns the zone a cell temperature lies in.
 func (c *Chemistry) ZoneAt(degC float64) Zone {
+	const roomDegC = 20
 	for _, z := range c.Zones {
-		if degC >= z.FromDegC && degC < z.ToDegC {
+		if degC < z.ToDegC || degC == z.ToDegC && degC > roomDegC {
 			return z
 		}
 	}

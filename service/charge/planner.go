@@ -1,13 +1,113 @@
-// Package charge answers how to charge one pack on one charger.
+// Package charge answers how to charge one pack on one charger: whether at
+// all, at what current, to what voltage, for how long.
+//
+// A request becomes a model in SI units (package cell), the limits on the
+// current pick a setting, package sim computes the charge three times (as
+// expected, and at both ends of what is uncertain), the rules judge documents
+// and results together, and the answer is assembled and rounded once.
 package charge
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"sync"
+
+	"github.com/wattkeel/wattkeel/service/cell"
+	"github.com/wattkeel/wattkeel/service/rule"
+	"github.com/wattkeel/wattkeel/service/sim"
+	"github.com/wattkeel/wattkeel/service/spec"
+)
 
 // Planner makes charge plans. It holds the chemistries and the rules, built
 // once; it is safe for concurrent use.
-type Planner struct{}
+type Planner struct {
+	cells     *cell.Table
+	rules     []rule.Rule
+	canonical *spec.Canonical
+	cautions  map[bool][]string // by whether the pack is lithium
+	scratch   sync.Pool
+}
 
-// NewPlanner builds a Planner.
-func NewPlanner() *Planner { return &Planner{} }
+// scratch is working memory that a plan gives back.
+type scratch struct {
+	pieces [3][]sim.Piece
+	groups [3][sim.MaxGroups]sim.Group
+	hash   []byte
+	pen    pen
+	work   work
+}
+
+// NewPlanner builds a Planner on the given chemistries and rules.
+func NewPlanner(cells *cell.Table, rules []rule.Rule) *Planner {
+	p := &Planner{
+		cells: cells, rules: rules,
+		canonical: spec.NewCanonical(&identity{}),
+		cautions:  map[bool][]string{true: cautions(true), false: cautions(false)},
+	}
+	p.scratch.New = func() any {
+		s := &scratch{hash: make([]byte, 0, 2048), pen: pen{buf: make([]byte, 0, 256)}}
+		for i := range s.pieces {
+			s.pieces[i] = make([]sim.Piece, 0, 64)
+		}
+		return s
+	}
+	return p
+}
+
+// Versions are the versions every answer carries.
+func Versions() spec.Versions {
+	return spec.Versions{Service: spec.ServiceVersion, Rules: rule.Version, Data: cell.DataVersion}
+}
+
+// identity is what plan_id is the hash of.
+type identity struct {
+	Request  *Request       `json:"request"`
+	Versions *spec.Versions `json:"versions"`
+}
 
 // Plan answers a request that has passed spec.Validator. It never fails: what
 // must not be done is answered with verdict stop.
-func (p *Planner) Plan(q *Request) *Plan { return &Plan{} }
+func (pl *Planner) Plan(q *Request) *Plan {
+	s := pl.scratch.Get().(*scratch)
+	defer pl.give(s)
+	w := &s.work
+	w.q, w.s, w.pen, w.plan = q, s, &s.pen, &Plan{Versions: Versions()}
+	w.facts = rule.Facts{
+		Pack: &q.Pack, Charger: &q.Charger, Surroundings: q.Surroundings, AsOf: q.AsOf,
+		Chemistries: pl.cells, Chemistry: pl.cells.Get(q.Pack.Chemistry),
+	}
+	w.run(pl.rules)
+	w.plan.Cautions = pl.cautions[q.Pack.Chemistry.Lithium()]
+	s.hash = pl.canonical.Append(s.hash[:0], &identity{q, &w.plan.Versions})
+	sum := sha256.Sum256(s.hash)
+	w.plan.PlanID = hex.EncodeToString(sum[:])
+	return w.plan
+}
+
+// give returns working memory, emptied: it must not keep a request alive, nor
+// show it to the next.
+func (pl *Planner) give(s *scratch) {
+	s.work = work{}
+	pl.scratch.Put(s)
+}
+
+// Judge is the part of a plan that the rules say: what is found for a pack on
+// a charger with the settings somebody intends, and what could not be judged.
+func (pl *Planner) Judge(f rule.Facts, idle bool) ([]spec.Finding, []spec.NotEvaluated) {
+	f.Chemistries, f.Chemistry = pl.cells, pl.cells.Get(f.Pack.Chemistry)
+	if f.Charger != nil {
+		s := pl.scratch.Get().(*scratch)
+		defer pl.give(s)
+		q := &Request{Pack: *f.Pack, Charger: *f.Charger, Surroundings: f.Surroundings, AsOf: f.AsOf}
+		if f.Current != nil {
+			q.Goal = &spec.Goal{CurrentA: &f.Current.Value}
+		}
+		w := &s.work
+		w.q, w.s, w.pen, w.plan, w.facts = q, s, &s.pen, &Plan{}, f
+		w.prepare()
+		w.limits.choose(w.pen)
+		charging := w.limits.Charging
+		f.Charging = &charging
+	}
+	return rule.Evaluate(pl.rules, &f, idle)
+}

@@ -47,6 +47,7 @@ func (s *solver) balance() {
 			I0: amp, I1: amp, HeatW0: heat, HeatW1: heat,
 		}
 		s.Pieces = append(s.Pieces, p)
+		s.BalanceS += p.Seconds
 		s.HeatJ += heat * p.Seconds
 		s.BypassJ += bypassed * x
 		s.BypassC += count * x

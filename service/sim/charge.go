@@ -68,6 +68,7 @@ type Charge struct {
 	HeatJ    float64 // in the cells
 	BypassJ  float64 // in the balancing circuit
 	BypassC  float64 // led past full cells, summed over the cells
+	BalanceS float64 // seconds spent balancing, at the end
 	SpreadV  float64 // highest less lowest rested cell at the end
 	LeftOutC float64 // charge of the lowest cell short of the highest at the end
 
@@ -353,3 +354,6 @@ func (c *Charge) chargeOf(j int, q float64) float64 {
 	g := c.groups[j]
 	return min(g.Charge+min(q, c.stop[j])/g.Coulomb, 1)
 }
+
+// MainSeconds is the time without balancing.
+func (c Charge) MainSeconds() float64 { return c.Seconds - c.BalanceS }

@@ -32,7 +32,7 @@ func (c *Charge) within(p *Piece, dt float64, warm *Warmth) State {
 	q := p.Q0 + x
 	s := State{AmpA: amp, LowestV: -1}
 	if warm != nil {
-		s.TempDegC = warm.at(p, dt)
+		s.TempDegC = warm.At(p, dt)
 	}
 	var count float64
 	for j, g := range c.groups {
@@ -64,4 +64,13 @@ func (c *Charge) after(p *Piece, dt float64) (x, amp float64) {
 		return x, powerCurrent(p.e0+p.e1*x, c.ohm, c.power)
 	}
 	return p.I0 * dt, p.I0
+}
+
+// Ends are the states at the start and at the end of piece i, without
+// temperature.
+func (c *Charge) Ends(i int) (start, end State) {
+	p := &c.Pieces[i]
+	start, end = c.within(p, 0, nil), c.within(p, p.Seconds, nil)
+	start.AmpA = p.I0
+	return start, end
 }

@@ -27,18 +27,18 @@ func Warm(c *Charge, lump cell.Thermal) Warmth {
 		p.TempDegC0 = temp
 		if p.Kind == ConstantVoltage {
 			if t := w.turn(p); t > 0 && t < p.Seconds {
-				w.PeakDegC = max(w.PeakDegC, w.at(p, t))
+				w.PeakDegC = max(w.PeakDegC, w.At(p, t))
 			}
 		}
-		temp = w.at(p, p.Seconds)
+		temp = w.At(p, p.Seconds)
 		w.PeakDegC = max(w.PeakDegC, temp)
 	}
 	w.EndDegC = temp
 	return w
 }
 
-// at is the temperature t seconds into a piece.
-func (w *Warmth) at(p *Piece, t float64) float64 {
+// At is the temperature t seconds into a piece.
+func (w *Warmth) At(p *Piece, t float64) float64 {
 	k := 1 / w.lump.TimeConstant()
 	own := (p.TempDegC0 - w.lump.AmbientDegC) * math.Exp(-k*t)
 	return w.lump.AmbientDegC + own + forced(p, k, t)/w.lump.HeatCapacityJK

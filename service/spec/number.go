@@ -15,7 +15,7 @@ func Round9(x float64) float64 {
 	if x == 0 || math.IsNaN(x) || math.IsInf(x, 0) {
 		return x
 	}
-	e := 8 - int(math.Floor(math.Log10(math.Abs(x))))
+	e := 8 - decade(math.Abs(x))
 	// Powers of ten are exact in a double up to 1e22, so multiplying and
 	// dividing by one gives the double nearest to the decimal.
 	switch {
@@ -29,4 +29,40 @@ func Round9(x float64) float64 {
 		return math.Round(x/p) * p
 	}
 	return x
+}
+
+// decade is the power of ten at or below x, above 0: floor(log10(x)). The
+// binary exponent times log10(2) is at most one too low.
+func decade(x float64) int {
+	_, b := math.Frexp(x)
+	d := (b - 1) * 1233 >> 12 // log10(2) ≈ 1233/4096
+	if x >= math.Pow10(d+1) {
+		d++
+	}
+	return d
+}
+
+// Short writes a computed number as a person reads it: three or so significant
+// digits, no exponent, no trailing zeros.
+func Short(x float64) string { return string(AppendShort(nil, x)) }
+
+// AppendShort appends what Short writes to dst.
+func AppendShort(dst []byte, x float64) []byte {
+	digits := 0
+	switch a := math.Abs(x); {
+	case a < 0.095:
+		digits = 3
+	case a < 9.95:
+		digits = 2
+	case a < 99.5:
+		digits = 1
+	}
+	p := math.Pow10(digits)
+	return strconv.AppendFloat(dst, math.Round(x*p)/p, 'f', -1, 64)
+}
+
+// Short3 writes a number with up to three decimals: a cell voltage as a meter
+// shows it.
+func Short3(x float64) string {
+	return strconv.FormatFloat(math.Round(x*1000)/1000, 'f', -1, 64)
 }

@@ -22,13 +22,13 @@ type Pack struct {
 	// BurstDischargeCRate is the burst discharge rate on the label, as a multiple of the rated capacity per hour, above 0 to 2000.
 	BurstDischargeCRate *float64 `json:"burst_discharge_c_rate,omitempty" validate:"omitempty,gt=0,lte=2000"`
 	// CellVoltagesV are the rested voltages of the series groups in volts, 0 to 6 each, in order from the common (negative) wire: one for each of cells_series.
-	CellVoltagesV []float64 `json:"cell_voltages_v,omitempty" validate:"omitempty,max=32,dive,gte=0,lte=6"`
+	CellVoltagesV []float64 `json:"cell_voltages_v,omitzero" validate:"omitempty,max=32,dive,gte=0,lte=6"`
 	// ChargePercent is the state of charge in percent, 0 to 100, in place of voltages.
 	ChargePercent *float64 `json:"charge_percent,omitempty" validate:"omitempty,gte=0,lte=100"`
 	// PackVoltageV is the rested voltage of the whole pack in volts, 0 to 192, in place of cell voltages.
 	PackVoltageV *float64 `json:"pack_voltage_v,omitempty" validate:"omitempty,gte=0,lte=192"`
 	// CellResistancesMOhm are the internal resistances of the series groups in milliohms, above 0 to 10,000 each, in the same order as the voltages.
-	CellResistancesMOhm []float64 `json:"cell_resistances_mohm,omitempty" validate:"omitempty,max=32,dive,gt=0,lte=10000"`
+	CellResistancesMOhm []float64 `json:"cell_resistances_mohm,omitzero" validate:"omitempty,max=32,dive,gt=0,lte=10000"`
 	// ResistanceMethod says how the resistances were measured. Left out, ac_1khz is assumed.
 	ResistanceMethod ResistanceMethod `json:"resistance_method,omitempty" validate:"omitempty,enum"`
 	// TemperatureDegC is the temperature of the pack in degrees Celsius, -60 to 150.
@@ -47,8 +47,8 @@ type Pack struct {
 	NominalVoltageV *float64 `json:"nominal_voltage_v,omitempty" validate:"omitempty,gt=0,lte=192"`
 	// EnergyWh is the energy on the label in watt hours, above 0 to 100,000.
 	EnergyWh *float64 `json:"energy_wh,omitempty" validate:"omitempty,gt=0,lte=100000"`
-	// Condition lists what has happened to the pack, each at most once.
-	Condition []Condition `json:"condition,omitempty" validate:"omitempty,max=9,unique,dive,enum"`
+	// Condition lists what has happened to the pack, each at most once. An empty list says that somebody looked and found nothing; left out, nobody has said.
+	Condition []Condition `json:"condition,omitzero" validate:"omitempty,max=9,unique,dive,enum"`
 }
 
 // MainLead is the lead that carries the pack's current, and its connector.
@@ -75,7 +75,7 @@ func (p *Pack) Has(c Condition) bool {
 // JSON Pointer at.
 func (p *Pack) Check(at string, r *Report) {
 	starts := 0
-	if len(p.CellVoltagesV) > 0 {
+	if p.CellVoltagesV != nil {
 		starts++
 	}
 	if p.ChargePercent != nil {
@@ -87,19 +87,19 @@ func (p *Pack) Check(at string, r *Report) {
 	if starts > 1 {
 		r.Add(at, "one-start-of-charge", "cell_voltages_v, pack_voltage_v and charge_percent each say how full the pack is; keep the one you measured and leave the others out")
 	}
-	p.checkCount(at, "cell_voltages_v", "rested voltage", len(p.CellVoltagesV), r)
-	p.checkCount(at, "cell_resistances_mohm", "resistance", len(p.CellResistancesMOhm), r)
+	p.checkCount(at, "cell_voltages_v", "rested voltage", p.CellVoltagesV, r)
+	p.checkCount(at, "cell_resistances_mohm", "resistance", p.CellResistancesMOhm, r)
 	if p.PackVoltageV != nil && p.CellsSeries >= 1 && *p.PackVoltageV > 6*float64(p.CellsSeries) {
 		r.Add(at+"/pack_voltage_v", "voltage-per-cell", fmt.Sprintf("pack_voltage_v is %s for cells_series %d, which is %s V a cell; no cell here reaches 6 V: correct the voltage or the cell count",
 			Plain(*p.PackVoltageV), p.CellsSeries, Plain(*p.PackVoltageV/float64(p.CellsSeries))))
 	}
 }
 
-func (p *Pack) checkCount(at, field, what string, n int, r *Report) {
-	if n == 0 || p.CellsSeries == 0 || n == p.CellsSeries {
+func (p *Pack) checkCount(at, field, what string, list []float64, r *Report) {
+	if list == nil || p.CellsSeries == 0 || len(list) == p.CellsSeries {
 		return
 	}
-	r.Add(at+"/"+field, "count-matches-cells", fmt.Sprintf("%s has %d values but cells_series is %d; write one %s for each cell, in order from the common (negative) wire", field, n, p.CellsSeries, what))
+	r.Add(at+"/"+field, "count-matches-cells", fmt.Sprintf("%s has %d values but cells_series is %d; write one %s for each cell, in order from the common (negative) wire", field, len(list), p.CellsSeries, what))
 }
 
 // CheckAsOf reports a date of manufacture that lies after the day the request

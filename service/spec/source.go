@@ -43,7 +43,7 @@ type Source struct {
 	// Clause is the clause, section, table or equation.
 	Clause string `json:"clause,omitempty"`
 	// Year is the year of publication, 1800 to 2100.
-	Year int `json:"year,omitempty" validate:"omitempty,gte=1800,lte=2100"`
+	Year int `json:"year,omitzero" validate:"omitempty,gte=1800,lte=2100"`
 	// Standing says whether it was read or is recalled; absent for common practice and for derived values.
 	Standing Standing `json:"standing,omitempty"`
 }

@@ -13,7 +13,7 @@ type Surroundings struct {
 	// Surface is what the pack stands on.
 	Surface Surface `json:"surface,omitempty" validate:"omitempty,enum"`
 	// ParallelBoard lists the other packs joined to this one on a parallel charging board, at most 15. The plan is then for all of them together.
-	ParallelBoard []Pack `json:"parallel_board,omitempty" validate:"omitempty,max=15,dive"`
+	ParallelBoard []Pack `json:"parallel_board,omitzero" validate:"omitempty,max=15,dive"`
 }
 
 // Check reports contradictions between the fields of the surroundings found

@@ -1,0 +1,259 @@
+package charge
+
+import (
+	"math"
+
+	"github.com/wattkeel/wattkeel/service/cell"
+	"github.com/wattkeel/wattkeel/service/sim"
+	"github.com/wattkeel/wattkeel/service/spec"
+)
+
+// The answer is put together here, and here alone are its numbers rounded.
+// Currents are rounded down to the charger's steps (limits.snap), the time
+// limit and the charge cut-off up, everything else to 9 significant digits.
+
+const minute, wattHour, milliampHour = 60.0, 3600.0, 3.6
+
+// start says what was taken as the start.
+func (w *work) start() {
+	list := make([]float64, len(w.model.Groups))
+	sum := 0.0
+	for i := range w.model.Groups {
+		z := w.model.Groups[i].Charge.Expected
+		list[i] = spec.Round9(z * 100)
+		sum += z
+	}
+	w.plan.Start = Start{
+		From: startFrom(w.model.From), ChargePercent: spec.Round9(sum / float64(len(list)) * 100), CellChargesPercent: list,
+	}
+}
+
+func startFrom(o cell.Origin) StartFrom {
+	switch o {
+	case cell.CellVoltages:
+		return FromCellVoltages
+	case cell.PackVoltage:
+		return FromPackVoltage
+	case cell.ChargePercent:
+		return FromChargePercent
+	}
+	return FromAssumedEmpty
+}
+
+// numbers holds the optional numbers of one plan, so that they cost one
+// allocation together.
+type numbers struct {
+	settings                           Settings
+	endCell, endPack, taper, recovery  float64
+	charge, energy, stored, heat, wall float64
+	duration                           spec.Duration
+	balancing                          Balancing
+	temperature                        Temperature
+}
+
+func (w *work) assemble() {
+	w.limits.bind(w.pen)
+	p, c, n := w.plan, &w.solve.charge, &numbers{}
+	p.Limits = w.limits.list
+	w.settings(n)
+	p.Settings = &n.settings
+	p.Phases = w.phases()
+	w.duration(n)
+	p.Duration = &n.duration
+	set := func(to **float64, at *float64, x float64) { *at = spec.Round9(x); *to = at }
+	set(&p.ChargeMAh, &n.charge, c.Coulombs/milliampHour)
+	set(&p.StoredWh, &n.stored, c.StoredJ/wattHour)
+	set(&p.HeatWh, &n.heat, (c.HeatJ+c.BypassJ)/wattHour)
+	energy := (c.StoredJ + c.HeatJ + c.BypassJ) / wattHour
+	set(&p.EnergyWh, &n.energy, energy)
+	set(&p.WallEnergyWh, &n.wall, energy/w.limits.efficiency)
+	if price := w.q.EnergyPricePerKWh; price != nil {
+		p.WallCost = r9(energy / w.limits.efficiency / 1000 * *price)
+	}
+	if w.facts.Chemistry.Curve != nil {
+		n.balancing = w.balancing()
+		p.Balancing = &n.balancing
+	}
+	n.temperature = w.temperature()
+	p.Temperature = &n.temperature
+	p.Curve = w.curve()
+	p.Steps = w.steps()
+}
+
+func (w *work) settings(n *numbers) {
+	l, s := &w.limits, &n.settings
+	pack := &w.q.Pack
+	s.Program = spec.ChargeUnbalanced
+	if w.balanced() {
+		s.Program = spec.ChargeBalanced
+	}
+	s.Chemistry, s.CellsSeries = pack.Chemistry, pack.CellsSeries
+	s.CurrentA = l.current
+	s.CurrentCRate = spec.Round9(l.current / l.ah)
+	s.TimeLimitMin = roundUp(w.span.high/minute, 5)
+	s.ChargeCutoffMAh = roundUp(w.span.highC/milliampHour, 10)
+	if w.facts.Chemistry.Curve == nil {
+		s.Termination = w.termination()
+		if s.Termination.Method == ByTime {
+			s.TimeLimitMin = roundUp(w.span.expected/minute, 1)
+		}
+		return
+	}
+	set := func(to **float64, at *float64, x float64) { *at = spec.Round9(x); *to = at }
+	set(&s.EndVoltagePerCellV, &n.endCell, w.endCellV)
+	set(&s.EndVoltageV, &n.endPack, w.endCellV*float64(pack.CellsSeries))
+	set(&s.TaperCurrentA, &n.taper, min(w.taperA, l.current))
+	if l.RecoveryA > 0 {
+		set(&s.RecoveryCurrentA, &n.recovery, w.program(l.current).RecoveryA)
+	}
+}
+
+// balanced reports whether the cells are equalized.
+func (w *work) balanced() bool {
+	return w.q.Pack.Chemistry.Lithium() && w.q.Pack.CellsSeries > 1 && w.q.Charger.Balance != spec.BalanceNone
+}
+
+// roundUp rounds to the next whole step, and to one step at least.
+func roundUp(x, step float64) float64 {
+	return max(math.Ceil(x/step-1e-9), 1) * step
+}
+
+// phases merges the pieces of one kind.
+func (w *work) phases() []Phase {
+	c := &w.solve.charge
+	lithium := w.facts.Chemistry.Curve != nil
+	out := make([]Phase, 0, 5)
+	volts := make([]float64, 0, 10)
+	var kind sim.Kind
+	for i := range c.Pieces {
+		p := &c.Pieces[i]
+		if len(out) == 0 || p.Kind != kind {
+			kind = p.Kind
+			out = append(out, Phase{Kind: phaseKind(kind), StartCurrentA: spec.Round9(p.I0)})
+			x := &out[len(out)-1]
+			if lithium && len(volts) < 9 {
+				from, _ := c.Ends(i)
+				volts = append(volts, spec.Round9(from.PackV), 0)
+				x.StartVoltageV, x.EndVoltageV = &volts[len(volts)-2], &volts[len(volts)-1]
+				x.StartChargePercent = spec.Round9(from.Charge * 100)
+			} else if !lithium {
+				x.StartChargePercent = spec.Round9(w.nickelPercent(0))
+			}
+		}
+		x := &out[len(out)-1]
+		x.DurationMin += p.Seconds / minute
+		x.ChargeMAh += p.Coulombs / milliampHour
+		x.EndCurrentA = spec.Round9(p.I1)
+		if last := i == len(c.Pieces)-1 || c.Pieces[i+1].Kind != kind; !last {
+			continue
+		}
+		if lithium {
+			_, to := c.Ends(i)
+			x.EndChargePercent = spec.Round9(to.Charge * 100)
+			if x.EndVoltageV != nil {
+				*x.EndVoltageV = spec.Round9(to.PackV)
+			}
+		} else {
+			x.EndChargePercent = spec.Round9(w.nickelPercent(c.Seconds))
+		}
+		x.DurationMin, x.ChargeMAh = spec.Round9(x.DurationMin), spec.Round9(x.ChargeMAh)
+	}
+	return out
+}
+
+func phaseKind(k sim.Kind) PhaseKind {
+	switch k {
+	case sim.Recovery:
+		return Recovery
+	case sim.PowerLimited:
+		return PowerLimited
+	case sim.ConstantVoltage:
+		return ConstantVoltage
+	case sim.Balancing:
+		return BalancingPhase
+	}
+	return ConstantCurrent
+}
+
+func (w *work) duration(n *numbers) {
+	s := &w.span
+	n.duration = spec.Duration{
+		ExpectedMin: spec.Round9(s.expected / minute),
+		LowMin:      spec.Round9(s.low / minute),
+		HighMin:     spec.Round9(s.high / minute),
+		Drivers:     make([]spec.Driver, 0, 3),
+	}
+	add := func(seconds float64, field, measure string) {
+		if seconds > 0 {
+			n.duration.Drivers = append(n.duration.Drivers, spec.Driver{Field: field, WidensMin: spec.Round9(seconds / minute), Measure: measure})
+		}
+	}
+	if w.model.From == cell.AssumedEmpty && w.facts.Chemistry.Curve != nil {
+		// Taken as empty, the start cannot lengthen the charge: it can only
+		// shorten it.
+		add(s.expected-s.low, "/pack/cell_voltages_v", "measure the rested cell voltages: without them the pack is taken as empty")
+	} else {
+		add(s.byStart, "/pack/cell_voltages_v", "measure the cell voltages after an hour's rest, to the millivolt")
+	}
+	add(s.byCapacity, "/pack/measured_capacity_mah", "measure the capacity: charge, rest and discharge once on a charger that counts")
+	resistance := "measure the cell resistances at the temperature of the charge"
+	if w.model.Measured {
+		resistance = "measure the resistances with a 10 s load step (dc_10s), which says more than a 1 kHz reading"
+	}
+	add(s.byResists, "/pack/cell_resistances_mohm", resistance)
+	d := n.duration.Drivers
+	for i := 1; i < len(d); i++ { // three at most: insertion keeps the order of equals
+		for j := i; j > 0 && d[j].WidensMin > d[j-1].WidensMin; j-- {
+			d[j], d[j-1] = d[j-1], d[j]
+		}
+	}
+}
+
+func (w *work) balancing() Balancing {
+	c := &w.solve.charge
+	return Balancing{
+		TimeMin:     spec.Round9(c.BalanceS / minute),
+		BypassedMAh: spec.Round9(c.BypassC / milliampHour), BypassedWh: spec.Round9(c.BypassJ / wattHour),
+		RemainingSpreadMV: spec.Round9(c.SpreadV * 1000), LeftOutMAh: spec.Round9(c.LeftOutC / milliampHour),
+	}
+}
+
+func (w *work) temperature() Temperature {
+	t, h := w.model.Thermal, w.solve.warm
+	return Temperature{
+		AmbientDegC: spec.Round9(t.AmbientDegC), StartDegC: spec.Round9(t.StartDegC),
+		RiseK: spec.Round9(h.PeakDegC - t.StartDegC), PeakDegC: spec.Round9(h.PeakDegC), EndDegC: spec.Round9(h.EndDegC),
+	}
+}
+
+// curve samples the exact solution evenly in time, both ends included.
+func (w *work) curve() []Point {
+	n := w.q.CurvePoints
+	if n == 0 {
+		return nil
+	}
+	out := make([]Point, n)
+	volts := make([]float64, 0, 3*n)
+	c := &w.solve.charge
+	for i := range out {
+		t := 0.0
+		if n > 1 {
+			t = c.Seconds * float64(i) / float64(n-1)
+		}
+		x := &out[i]
+		x.TS = spec.Round9(t)
+		if w.facts.Chemistry.Curve == nil {
+			x.CurrentA = spec.Round9(w.limits.current)
+			x.ChargePercent = spec.Round9(w.nickelPercent(t))
+			x.TemperatureDegC = spec.Round9(w.solve.warm.At(&c.Pieces[0], t))
+			continue
+		}
+		s := c.At(t, &w.solve.warm)
+		x.CurrentA, x.ChargePercent = spec.Round9(s.AmpA), spec.Round9(s.Charge*100)
+		x.TemperatureDegC = spec.Round9(s.TempDegC)
+		volts = append(volts, spec.Round9(s.PackV), spec.Round9(s.HighestV), spec.Round9(s.LowestV))
+		v := volts[len(volts)-3:]
+		x.PackVoltageV, x.HighestCellV, x.LowestCellV = &v[0], &v[1], &v[2]
+	}
+	return out
+}

@@ -1,0 +1,90 @@
+package charge
+
+import "github.com/wattkeel/wattkeel/service/spec"
+
+// joined is the pack that packs on a parallel board make together: their
+// capacities add, their cells stand side by side, and the most careful of
+// their limits holds. Packs that do not match are refused by a rule; of such a
+// board only the first pack counts here.
+func joined(first *spec.Pack, others []spec.Pack) *spec.Pack {
+	for i := range others {
+		if others[i].Chemistry != first.Chemistry || others[i].CellsSeries != first.CellsSeries {
+			return first
+		}
+	}
+	out := *first
+	out.MainLead = nil // each lead carries its own pack's share only
+	out.CellVoltagesV = mean(first, others, func(p *spec.Pack) []float64 { return p.CellVoltagesV }, false)
+	out.CellResistancesMOhm = mean(first, others, func(p *spec.Pack) []float64 { return p.CellResistancesMOhm }, true)
+	for i := range others {
+		p := &others[i]
+		out.CapacityMAh += p.CapacityMAh
+		out.MaxChargeCRate = lower(out.MaxChargeCRate, p.MaxChargeCRate)
+		out.MaxDischargeCRate = lower(out.MaxDischargeCRate, p.MaxDischargeCRate)
+		out.MeasuredCapacityMAh = sum(out.MeasuredCapacityMAh, p.MeasuredCapacityMAh)
+		out.MassG = sum(out.MassG, p.MassG)
+		out.Condition = append(out.Condition[:len(out.Condition):len(out.Condition)], p.Condition...)
+		if p.Cycles != nil && (out.Cycles == nil || *p.Cycles > *out.Cycles) {
+			out.Cycles = p.Cycles
+		}
+	}
+	return &out
+}
+
+// lower is the lower of two rates, or nil, which stands for the careful rate of
+// common practice, where one is not printed.
+func lower(a, b *float64) *float64 {
+	if a == nil || b == nil {
+		return nil
+	}
+	m := min(*a, *b)
+	return &m
+}
+
+// sum adds two values, or is nil where one is not known.
+func sum(a, b *float64) *float64 {
+	if a == nil || b == nil {
+		return nil
+	}
+	s := *a + *b
+	return &s
+}
+
+// mean joins a list of the packs cell by cell: voltages settle at their mean
+// weighted by capacity, resistances in parallel add as conductances. It is nil
+// where one pack does not give the list.
+func mean(first *spec.Pack, others []spec.Pack, list func(*spec.Pack) []float64, parallel bool) []float64 {
+	out := make([]float64, first.CellsSeries)
+	weight := 0.0
+	add := func(p *spec.Pack) bool {
+		values := list(p)
+		if len(values) != len(out) {
+			return false
+		}
+		for j, v := range values {
+			if parallel {
+				out[j] += 1 / v
+			} else {
+				out[j] += v * p.CapacityMAh
+			}
+		}
+		weight += p.CapacityMAh
+		return true
+	}
+	if !add(first) {
+		return nil
+	}
+	for i := range others {
+		if !add(&others[i]) {
+			return nil
+		}
+	}
+	for j := range out {
+		if parallel {
+			out[j] = 1 / out[j]
+		} else {
+			out[j] /= weight
+		}
+	}
+	return out
+}

@@ -1,0 +1,308 @@
+package charge
+
+import (
+	"math"
+
+	"github.com/wattkeel/wattkeel/service/cell"
+	"github.com/wattkeel/wattkeel/service/rule"
+	"github.com/wattkeel/wattkeel/service/spec"
+)
+
+// limits gathers every limit on the charge current and picks the current.
+type limits struct {
+	list []Limit
+	rule.Charging
+
+	step       float64 // the charger's step, 0 where its current is fixed
+	fixed      bool
+	efficiency float64 // of the charger
+	endPackV   float64 // pack voltage at which power limits are taken
+	ah         float64 // rated capacity
+	goal       float64 // the current the goal asks for; +Inf for a deadline
+	current    float64 // what to set; 0 where there is no such current
+}
+
+const (
+	gentleC           = 0.5 // common practice: the gentle rate
+	everydayC         = 1.0 // common practice: the everyday rate
+	assumedStepA      = 0.1 // common practice: hobby chargers are set in tenths of an ampere
+	assumedEfficiency = 0.85
+)
+
+// gather lists the limits in the order they are reported. Nothing is picked
+// yet.
+func (l *limits) gather(q *Request, m *cell.Model, f *rule.Facts, endCellV float64, p *pen) {
+	l.list = make([]Limit, 0, 14)
+	l.ah = f.Pack.CapacityMAh / 1000
+	l.endPackV = endCellV * float64(f.Pack.CellsSeries)
+	l.LabelA, l.LabelPrinted = rule.LabelCurrent(f)
+	l.efficiency = efficiency(&q.Charger)
+	l.chargerSteps(&q.Charger)
+	l.addGoal(q, p)
+	l.addLabel(f, p)
+	l.add(LimitChargerCurrent, q.Charger.MaxChargeCurrentA, "the charger's largest current")
+	l.addPower(&q.Charger, p)
+	l.addLead(f, p)
+	l.addTemperature(f, p)
+	l.addCondition(f, m, p)
+	l.SafeA = math.Inf(1)
+	for i := range l.list {
+		switch x := &l.list[i]; x.Name {
+		case LimitPace, LimitChargerCurrent, LimitChargerPower: // wishes, and what the charger sees to itself
+		default:
+			if x.CurrentA < l.SafeA {
+				l.SafeA, l.SafeBecause = x.CurrentA, x.Because
+			}
+		}
+	}
+}
+
+func (l *limits) add(name LimitName, a float64, because string) {
+	l.list = append(l.list, Limit{Name: name, CurrentA: a, Because: because})
+}
+
+// least is the smallest of the limits that are wanted.
+func (l *limits) least(want func(LimitName) bool) float64 {
+	a := math.Inf(1)
+	for i := range l.list {
+		if want(l.list[i].Name) {
+			a = min(a, l.list[i].CurrentA)
+		}
+	}
+	return a
+}
+
+func (l *limits) chargerSteps(c *spec.Charger) {
+	l.step = assumedStepA
+	if c.ChargeCurrentStepA != nil {
+		l.step = *c.ChargeCurrentStepA
+	}
+	l.SmallestA = l.step
+	if m := c.MinChargeCurrentA; m != nil {
+		l.fixed = *m == c.MaxChargeCurrentA
+		l.SmallestA = *m
+		if !l.fixed {
+			// The smallest step at or above the charger's least current.
+			l.SmallestA = max(math.Ceil(*m/l.step-1e-9), 1) * l.step
+		}
+	}
+	l.SmallestA = min(l.SmallestA, c.MaxChargeCurrentA)
+}
+
+func (l *limits) addGoal(q *Request, p *pen) {
+	pace := spec.Everyday
+	if g := q.Goal; g != nil {
+		switch {
+		case g.CurrentA != nil:
+			l.goal = *g.CurrentA
+			l.add(LimitRequested, l.goal, "the current asked for")
+			return
+		case g.ReadyInMin != nil:
+			l.goal = math.Inf(1)
+			l.DeadlineMin = *g.ReadyInMin
+			return
+		case g.Pace != "":
+			pace = g.Pace
+		}
+	}
+	switch pace {
+	case spec.Gentle:
+		l.goal = gentleC * l.ah
+		l.add(LimitPace, l.goal, "the gentle pace: 0.5 C")
+	case spec.Quick:
+		l.goal = l.LabelA
+		l.add(LimitPace, l.goal, "the quick pace: the label's limit")
+	default:
+		l.goal = everydayC * l.ah
+		l.add(LimitPace, l.goal, p.s("the everyday pace: 1 C of ").n(l.ah).s(" Ah").end())
+	}
+}
+
+func (l *limits) addLabel(f *rule.Facts, p *pen) {
+	rate := l.LabelA / l.ah
+	switch printed := f.Pack.MaxChargeCRate; {
+	case !l.LabelPrinted:
+		l.add(LimitLabel, l.LabelA, p.s("no usable charge rate printed: ").n(rate).s(" C, ").s(f.Chemistry.DefaultC.Source.Title).end())
+	case rate < *printed:
+		l.add(LimitLabel, l.LabelA, p.s("the label prints ").n(*printed).s(" C; a nimh fast charge goes to ").n(rate).s(" C").end())
+	default:
+		l.add(LimitLabel, l.LabelA, p.s("the label's charge rate of ").n(rate).s(" C").end())
+	}
+}
+
+func (l *limits) addPower(c *spec.Charger, p *pen) {
+	w := math.Inf(1)
+	if c.MaxChargePowerW != nil {
+		w = *c.MaxChargePowerW
+	}
+	if c.MaxTotalPowerW != nil {
+		w = min(w, *c.MaxTotalPowerW)
+	}
+	if !math.IsInf(w, 1) {
+		l.PowerA = w / l.endPackV
+		l.add(LimitChargerPower, l.PowerA, p.s("the charger's ").n(w).s(" W at ").n(l.endPackV).s(" V").end())
+	}
+	if s := c.Supply; s != nil && s.PowerW != nil {
+		l.SupplyA = *s.PowerW * l.efficiency / l.endPackV
+		l.add(LimitSupplyPower, l.SupplyA, p.s("the supply's ").n(*s.PowerW).s(" W at ").n(l.efficiency*100).s(" % efficiency and ").n(l.endPackV).s(" V").end())
+	}
+}
+
+// efficiency is the share of the supply's power that reaches the pack.
+func efficiency(c *spec.Charger) float64 {
+	if c.Supply != nil && c.Supply.EfficiencyPercent != nil {
+		return *c.Supply.EfficiencyPercent / 100
+	}
+	return assumedEfficiency
+}
+
+// powerW is the power at the pack's terminals that charger and supply allow.
+func (l *limits) powerW() float64 {
+	w := math.Inf(1)
+	if l.PowerA > 0 {
+		w = l.PowerA * l.endPackV
+	}
+	if l.SupplyA > 0 {
+		w = min(w, l.SupplyA*l.endPackV)
+	}
+	return w
+}
+
+func (l *limits) addLead(f *rule.Facts, p *pen) {
+	if f.Charger.Balance == spec.BalanceLeadOnly && f.Pack.Chemistry.Lithium() {
+		l.BalanceLeadA = rule.BalanceLeadA
+		l.add(LimitBalanceLead, rule.BalanceLeadA, "the charge current goes through the balance lead, which carries 3 A")
+		return
+	}
+	lead := f.Pack.MainLead
+	if lead == nil {
+		return
+	}
+	if a := lead.ConnectorMaxCurrentA; a != nil {
+		l.add(LimitConnector, *a, "the connector's rating")
+	}
+	if lead.WireAWG != nil {
+		l.WireA = cell.WireCurrent(*lead.WireAWG)
+		l.add(LimitWire, l.WireA, p.s("what ").i(*lead.WireAWG).s(" AWG wire carries for hours in still air").end())
+	}
+}
+
+func (l *limits) addTemperature(f *rule.Facts, p *pen) {
+	cold, hot, known := rule.Temperatures(f)
+	if !known {
+		return
+	}
+	rate, at := f.Chemistry.ZoneAt(cold).MostC, cold
+	if r := f.Chemistry.ZoneAt(hot).MostC; r < rate {
+		rate, at = r, hot
+	}
+	if !math.IsInf(rate, 1) {
+		l.add(LimitTemperature, rate*l.ah, p.s("the reduced rate at ").n(at).s(" °C: ").n(rate).s(" C").end())
+	}
+}
+
+func (l *limits) addCondition(f *rule.Facts, m *cell.Model, p *pen) {
+	gentle := gentleC * min(l.ah, m.Coulomb.Expected/3600)
+	switch {
+	case f.Pack.Has(spec.UnknownHistory):
+		l.add(LimitCondition, gentle, "a pack of unknown history is charged gently: 0.5 C")
+	case rule.WornOut(f):
+		l.add(LimitCondition, gentle, "a worn pack is charged gently: 0.5 C of what it still holds")
+	}
+}
+
+// snap is the largest current the charger can be set to that is not above a,
+// or 0 where its smallest is.
+func (l *limits) snap(a float64) float64 {
+	if l.fixed {
+		if l.SmallestA <= a*(1+1e-9) {
+			return l.SmallestA
+		}
+		return 0
+	}
+	s := spec.Round9(math.Floor(a/l.step+1e-9) * l.step)
+	if s < l.SmallestA*(1-1e-9) {
+		return 0
+	}
+	return s
+}
+
+// choose picks the current from every limit gathered, before any deadline.
+func (l *limits) choose(p *pen) {
+	all := func(LimitName) bool { return true }
+	notPower := func(n LimitName) bool { return n != LimitChargerPower && n != LimitSupplyPower }
+	l.roundUpSmallPack(p)
+	l.raisePace(p)
+	l.WithoutPower = l.least(notPower)
+	l.SupplyNeedW = l.least(func(n LimitName) bool { return n != LimitSupplyPower }) * l.endPackV / l.efficiency
+	l.letPowerRule(notPower, p)
+	l.current = l.snap(l.least(all))
+}
+
+// roundUpSmallPack replaces a pace of 1 C by the charger's next step where it
+// is hardly above and everything else allows it.
+func (l *limits) roundUpSmallPack(p *pen) {
+	const smallAh = 1.0
+	if l.fixed || l.ah >= smallAh || l.goal != everydayC*l.ah || len(l.list) == 0 || l.list[0].Name != LimitPace || !l.LabelPrinted {
+		return
+	}
+	up := spec.Round9(math.Ceil(l.ah/l.step-1e-9) * l.step)
+	if up <= l.ah || up > l.ah*(1+rule.SmallPackRounding) || up < l.SmallestA {
+		return
+	}
+	if up > l.least(func(n LimitName) bool { return n != LimitPace }) {
+		return
+	}
+	l.list[0] = Limit{
+		Name: LimitSmallPackRounding, CurrentA: up,
+		Because: p.s("1 C is ").n(l.ah).s(" A; the charger's next step is ").n(up).s(" A, within 6 % of it").end(),
+	}
+	l.goal = up
+}
+
+// raisePace lifts a pace below the charger's smallest current to it, where the
+// pack allows that current: a pace is a wish, not a limit of safety.
+func (l *limits) raisePace(p *pen) {
+	if len(l.list) == 0 || l.list[0].Name != LimitPace || l.goal >= l.SmallestA || l.SmallestA > l.SafeA {
+		return
+	}
+	l.list[0].CurrentA = l.SmallestA
+	l.list[0].Because = p.s(l.list[0].Because).s("; the charger gives no less than ").n(l.SmallestA).s(" A, which the pack allows").end()
+}
+
+// letPowerRule handles a charger whose power is below what its smallest
+// current would need: it cannot be set lower, but it holds itself back, and
+// the power-limited phase shows how.
+func (l *limits) letPowerRule(notPower func(LimitName) bool, p *pen) {
+	if l.SmallestA > l.least(notPower) {
+		return
+	}
+	for i := range l.list {
+		x := &l.list[i]
+		if x.Name == LimitChargerPower && x.CurrentA < l.SmallestA {
+			x.CurrentA = l.SmallestA
+			x.Because = p.s(x.Because).s(" is less than its smallest current, so it holds itself back").end()
+		}
+	}
+}
+
+// bind marks the one limit that set the current, and adds the charger's step.
+func (l *limits) bind(p *pen) {
+	because := ""
+	if l.fixed {
+		because = "the charger has one fixed current"
+	} else {
+		because = p.s("the charger is set in steps of ").n(l.step).s(" A").end()
+	}
+	l.add(LimitChargerStep, l.current, because)
+	best := 0
+	for i := range l.list {
+		if l.list[i].CurrentA < l.list[best].CurrentA*(1-1e-9) {
+			best = i
+		}
+	}
+	l.list[best].Binding = true
+	for i := range l.list {
+		l.list[i].CurrentA = max(spec.Round9(l.list[i].CurrentA), l.current)
+	}
+}

@@ -1,0 +1,185 @@
+package charge
+
+import (
+	"github.com/wattkeel/wattkeel/service/cell"
+	"github.com/wattkeel/wattkeel/service/sim"
+	"github.com/wattkeel/wattkeel/service/spec"
+)
+
+// span is the time of a charge as a range, in seconds, and what widens it.
+type span struct {
+	expected, low, high            float64
+	highC                          float64 // charge at the long end, in coulombs
+	byStart, byCapacity, byResists float64 // how much each alone could lengthen it
+}
+
+// solved is the expected charge and what it warms.
+type solved struct {
+	charge sim.Charge
+	warm   sim.Warmth
+}
+
+// corner says which end of each range to charge with.
+type corner struct{ coulomb, charge, ohm cell.Pick }
+
+// at computes the charge at one corner, in the given slot of scratch memory.
+func (w *work) at(c corner, current float64, slot int) sim.Charge {
+	groups := w.s.groups[slot][:0]
+next:
+	for i := range w.model.Groups {
+		g := &w.model.Groups[i]
+		z, ohm := g.Charge.At(c.charge), g.Ohm.At(c.ohm)
+		for j := range groups {
+			if groups[j].Charge == z && groups[j].Ohm == ohm {
+				groups[j].Count++
+				continue next
+			}
+		}
+		groups = append(groups, sim.Group{Count: 1, Coulomb: w.model.Coulomb.At(c.coulomb), Charge: z, Ohm: ohm})
+	}
+	out := sim.Run(w.facts.Chemistry.Curve, groups, w.program(current), w.s.pieces[slot])
+	w.s.pieces[slot] = out.Pieces[:0]
+	return out
+}
+
+// compute finds the expected charge and its range.
+//
+// Without balancing the time is monotone in what is uncertain, so its bounds
+// are the charges at the corners. Balancing is not: how far apart the cells
+// are depends on where on the curve they are taken to rest. The long end counts
+// the longest balancing at either end of the start and between; the short end
+// counts none, because many chargers equalize during the charge.
+func (w *work) compute() {
+	if w.facts.Chemistry.Curve == nil {
+		w.computeNickel()
+		return
+	}
+	current := w.limits.current
+	w.solve.charge = w.at(corner{}, current, 0)
+	w.solve.warm = sim.Warm(&w.solve.charge, w.model.Thermal)
+	e := &w.solve.charge
+	charging := e.MainSeconds()
+	end := w.longest(current, e.BalanceS)
+	w.span = span{
+		expected: e.Seconds, low: charging,
+		high: max(e.Seconds, end.main+end.balance), highC: max(end.coulombs, e.Coulombs),
+	}
+	for _, ohm := range w.ohms(current, cell.Low) {
+		w.span.low = min(w.span.low, w.at(corner{cell.Low, cell.High, ohm}, current, 1).MainSeconds())
+	}
+	w.drive(current, charging, end)
+	w.limits.NothingToDo = e.Coulombs == 0
+}
+
+// drive shares the way from the expected to the long end among its causes. For
+// given currents, time is proportional to capacity, so that share needs no
+// charge of its own; the resistance is changed first, the start then.
+func (w *work) drive(current, charging float64, end long) {
+	grow := w.growth()
+	resists := charging
+	for _, ohm := range w.ohms(current, cell.High) {
+		resists = max(resists, w.at(corner{ohm: ohm}, current, 1).MainSeconds())
+	}
+	w.span.byResists = resists - charging
+	w.span.byStart = max(0, end.main/grow-resists) + max(0, end.balance-w.solve.charge.BalanceS)
+	w.span.byCapacity = charging * (grow - 1)
+}
+
+// growth is the largest capacity over the expected one.
+func (w *work) growth() float64 { return w.model.Coulomb.High / w.model.Coulomb.Expected }
+
+// long is the long end of the range, its balancing apart.
+type long struct{ main, balance, coulombs float64 }
+
+// longest finds the long end of the range, given the balancing of the expected
+// charge. Balancing moves a difference of charge at a given current, so it too
+// is proportional to capacity.
+func (w *work) longest(current, balance float64) long {
+	end := long{balance: balance * w.growth()}
+	for _, ohm := range w.ohms(current, cell.High) {
+		c := w.at(corner{cell.High, cell.Low, ohm}, current, 1)
+		end.main, end.coulombs = max(end.main, c.MainSeconds()), max(end.coulombs, c.Coulombs)
+		end.balance = max(end.balance, c.BalanceS)
+	}
+	if w.balanceA > 0 && w.apart() {
+		end.balance = max(end.balance, w.at(corner{cell.High, cell.High, cell.Low}, current, 1).BalanceS)
+	}
+	return end
+}
+
+// apart reports whether the cells start unlike.
+func (w *work) apart() bool {
+	for i := range w.model.Groups {
+		if w.model.Groups[i] != w.model.Groups[0] {
+			return true
+		}
+	}
+	return false
+}
+
+// ohms lists the ends of the resistance's range to try for one end of the
+// time's. More resistance lengthens a charge only while the current is above e
+// times the taper: constant current for less long, constant voltage for longer,
+// t = (1 − z)/c − r/k + (r/k)·ln(c/c_end). Nearer to the taper both ends are
+// tried.
+func (w *work) ohms(current float64, end cell.Pick) []cell.Pick {
+	if current > 4*w.taperA && w.model.Groups[0].Charge.High < 0.8 {
+		if end == cell.Low {
+			return []cell.Pick{cell.Low}
+		}
+		return []cell.Pick{cell.High}
+	}
+	return []cell.Pick{cell.Low, cell.High}
+}
+
+// meetDeadline picks the lowest step whose long end meets the deadline, by
+// bisection over the steps: more current never takes longer.
+func (w *work) meetDeadline() {
+	l := &w.limits
+	most := l.current
+	if most <= 0 {
+		return
+	}
+	deadline := l.DeadlineMin * 60
+	long := func(current float64) float64 {
+		l.current = current
+		if w.facts.Chemistry.Curve == nil {
+			w.computeNickel()
+			return w.span.high
+		}
+		end := w.longest(current, w.at(corner{}, current, 1).BalanceS)
+		return end.main + end.balance
+	}
+	if t := long(most); t > deadline {
+		l.EarliestMin = t / 60
+		l.current = most
+		l.insertDeadline(most, "no current that every other limit allows is surely done in time; this is the fastest")
+		return
+	}
+	chosen := most
+	if !l.fixed {
+		lo, hi := int(l.SmallestA/l.step+0.5), int(most/l.step+0.5)
+		for lo < hi {
+			mid := (lo + hi) / 2
+			if long(spec.Round9(float64(mid)*l.step)) <= deadline {
+				hi = mid
+			} else {
+				lo = mid + 1
+			}
+		}
+		chosen = min(spec.Round9(float64(hi)*l.step), most)
+	}
+	l.current = chosen
+	l.insertDeadline(chosen, w.pen.s("the lowest step that is surely done in ").n(l.DeadlineMin).s(" min").end())
+}
+
+// insertDeadline puts the deadline where the pace would stand: first.
+func (l *limits) insertDeadline(a float64, because string) {
+	l.list = append(l.list, Limit{})
+	copy(l.list[1:], l.list)
+	l.list[0] = Limit{Name: LimitDeadline, CurrentA: a, Because: because}
+	l.WithoutPower = min(l.WithoutPower, a)
+	if l.EarliestMin == 0 {
+		l.SupplyNeedW = min(l.SupplyNeedW, a*l.endPackV/l.efficiency)
+	}
+}

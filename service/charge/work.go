@@ -1,0 +1,179 @@
+package charge
+
+import (
+	"math"
+
+	"github.com/wattkeel/wattkeel/service/cell"
+	"github.com/wattkeel/wattkeel/service/rule"
+	"github.com/wattkeel/wattkeel/service/sim"
+	"github.com/wattkeel/wattkeel/service/spec"
+)
+
+// work is one plan in the making.
+type work struct {
+	q    *Request
+	s    *scratch
+	pen  *pen
+	plan *Plan
+
+	facts    rule.Facts
+	model    cell.Model
+	limits   limits
+	endCellV float64
+	taperA   float64
+	balanceA float64
+
+	span  span
+	solve solved
+}
+
+func (w *work) run(rules []rule.Rule) {
+	w.prepare()
+	l := &w.limits
+	l.choose(w.pen)
+	if l.DeadlineMin > 0 {
+		w.meetDeadline()
+	}
+	w.judgedCurrent()
+	if l.current > 0 {
+		w.compute()
+	}
+	w.facts.Charging = &l.Charging
+	w.plan.Findings, w.plan.NotEvaluated = rule.Evaluate(rules, &w.facts, false)
+	w.plan.Verdict = spec.VerdictOf(w.plan.Findings)
+	if l.current <= 0 && w.plan.Verdict != spec.VerdictStop {
+		w.noCurrent()
+	}
+	w.start()
+	if w.plan.Verdict != spec.VerdictStop {
+		w.assemble()
+	}
+	w.plan.Assumed = w.model.Assumed
+}
+
+// prepare builds the model and gathers the limits.
+func (w *work) prepare() {
+	q, c := w.q, w.facts.Chemistry
+	pack := &q.Pack
+	if q.Surroundings != nil && len(q.Surroundings.ParallelBoard) > 0 {
+		pack = joined(pack, q.Surroundings.ParallelBoard)
+	}
+	w.model = cell.NewModel(c, pack, q.Surroundings)
+	w.endCellV = c.FullV.Value
+	if q.TargetCellVoltageV != nil {
+		w.endCellV = *q.TargetCellVoltageV
+		w.facts.EndCellV = &rule.Given{Value: w.endCellV, At: "/target_cell_voltage_v"}
+	} else if w.facts.EndCellV == nil && c.Curve != nil {
+		w.facts.EndCellV = &rule.Given{Value: w.endCellV, At: "/pack/chemistry"}
+	}
+	if w.facts.ProgramChemistry == "" {
+		w.facts.ProgramChemistry, w.facts.ProgramCells = pack.Chemistry, &pack.CellsSeries
+	}
+	f := w.facts
+	f.Pack = pack
+	powerV := w.endCellV
+	if c.Curve == nil {
+		powerV = c.Fast.ChargeV.Value
+	}
+	w.limits.gather(q, &w.model, &f, powerV, w.pen)
+	w.assumeCharger()
+	if c.Curve != nil && w.deep() {
+		w.limits.RecoveryA = c.RecoveryC.Value * w.limits.ah
+	}
+}
+
+// deep reports whether a cell rests below the safe-start voltage.
+func (w *work) deep() bool {
+	if w.model.From != cell.CellVoltages && w.model.From != cell.PackVoltage {
+		return false
+	}
+	safe := w.facts.Chemistry.Curve.Charge(w.facts.Chemistry.SafeStartV.Value)
+	for i := range w.model.Groups {
+		if w.model.Groups[i].Charge.Expected < safe {
+			return true
+		}
+	}
+	return false
+}
+
+// assumeCharger lists what the charger's document left out.
+func (w *work) assumeCharger() {
+	c, q := &w.q.Charger, w.q
+	assume := func(field string, value any, why string) {
+		w.model.Assumed = append(w.model.Assumed, spec.Assumed{Field: field, Value: value, Why: why, Source: spec.Source{Kind: spec.CommonPractice, Title: why}})
+	}
+	if g := q.Goal; g == nil || g.Pace == "" && g.CurrentA == nil && g.ReadyInMin == nil {
+		assume("/goal/pace", string(spec.Everyday), "1 C is the everyday pace")
+	}
+	if c.ChargeCurrentStepA == nil && !w.limits.fixed {
+		assume("/charger/charge_current_step_a", assumedStepA, "hobby chargers are set in tenths of an ampere")
+	}
+	if c.MinChargeCurrentA == nil {
+		assume("/charger/min_charge_current_a", spec.Round9(w.limits.SmallestA), "the smallest step is the smallest current")
+	}
+	if c.Supply == nil || c.Supply.EfficiencyPercent == nil {
+		assume("/charger/supply/efficiency_percent", assumedEfficiency*100, "about 85 % of a supply's power reaches the pack")
+	}
+	if !q.Pack.Chemistry.Lithium() {
+		return
+	}
+	taper := 0.1
+	if q.TaperCRate != nil {
+		taper = *q.TaperCRate
+	} else {
+		assume("/taper_c_rate", taper, "a charge ends at a tenth of 1 C")
+	}
+	w.taperA = taper * w.limits.ah
+	if c.Balance != spec.BalanceNone && q.Pack.CellsSeries > 1 {
+		w.balanceA = 0.2
+		if c.BalanceCurrentA != nil {
+			w.balanceA = *c.BalanceCurrentA
+		} else {
+			assume("/charger/balance_current_a", w.balanceA, "small hobby chargers bleed about 0.2 A")
+		}
+	}
+}
+
+// judgedCurrent hands the rules the current to judge: the one asked for, else
+// the one that was picked, else the charger's smallest.
+func (w *work) judgedCurrent() {
+	g := &rule.Given{Value: w.limits.current, At: "/charger"}
+	if w.q.Goal != nil && w.q.Goal.CurrentA != nil {
+		g.Value, g.At = *w.q.Goal.CurrentA, "/goal/current_a"
+	} else if w.limits.current <= 0 {
+		g.Value, g.At = w.limits.SmallestA, "/charger/min_charge_current_a"
+	}
+	w.facts.Current = g
+}
+
+// noCurrent stops a plan for which no current was found although no rule says
+// why: when in doubt the answer is stop.
+func (w *work) noCurrent() {
+	w.plan.Verdict = spec.VerdictStop
+	w.plan.Findings = append([]spec.Finding{{
+		Rule: "charger-minimum-too-high", Severity: spec.Stop, At: []string{"/charger"},
+		Message: "no current that the charger can be set to meets every limit",
+		Remedy:  "use a charger that can be set lower",
+		Source:  spec.Source{Kind: spec.Derived, Title: "the least of every limit against the charger's smallest current"},
+	}}, w.plan.Findings...)
+}
+
+// program is what the charger will do at a current.
+func (w *work) program(current float64) sim.Program {
+	c := w.facts.Chemistry
+	p := sim.Program{
+		CurrentA: current, PowerW: w.limits.powerW(), EndV: w.endCellV, TaperA: min(w.taperA, current),
+		BalanceA: w.balanceA, ToleranceV: c.ToleranceV.Value,
+	}
+	if current*w.limits.endPackV <= p.PowerW*(1+1e-9) {
+		p.PowerW = math.Inf(1) // never reached: the setting is below it up to the end voltage
+	}
+	if w.limits.RecoveryA > 0 {
+		p.RecoveryV = c.SafeStartV.Value
+		p.RecoveryA = w.limits.snap(w.limits.RecoveryA)
+		if p.RecoveryA <= 0 {
+			p.RecoveryA = w.limits.RecoveryA
+		}
+	}
+	return p
+}

@@ -1,0 +1,99 @@
+package rule
+
+import (
+	"fmt"
+
+	"github.com/wattkeel/wattkeel/service/spec"
+)
+
+// cellRules judge the rested cells.
+func cellRules() []Rule {
+	return []Rule{cellOvercharged(), cellBelowFloor(), cellDeeplyDischarged(), outOfBalance()}
+}
+
+func cellOvercharged() Rule {
+	return Rule{
+		ID: "cell-overcharged", Family: PackAlone, Since: "0.1.0",
+		Levels:    []Level{from(spec.Stop, 10, "mv")},
+		Title:     "A rested cell is above its full voltage",
+		Rationale: "An overcharged lithium cell plates metal and can catch fire, at once or on its next charge. It may also mean that chemistry or cell count are wrong.",
+		Remedy:    "do not charge it; move it outdoors to a non-combustible place, check chemistry and cells_series, and let a dealer or recycling point take it if the reading is right",
+		Source:    spec.Source{Kind: spec.Paper, Title: "H. Maleki et al., J. Power Sources 263, 223-230", Clause: "4.2 and 4.35 V as the upper limits; the 10 mV for meter error are common practice", Year: 2014, Standing: spec.Read},
+		Needs:     []Input{restedVoltage()},
+		Applies:   lithium,
+		Check: func(f *Facts, out *Out) {
+			high := f.highestRested()
+			full := f.Chemistry.FullV.Value
+			over := (high.v - full) * 1000
+			if over <= out.Limit(0)+1e-6 {
+				return
+			}
+			out.Hit(0, over, out.Limit(0), fmt.Sprintf("a cell rests at %s V, %s mV above the %s V of a full %s cell", spec.Short3(high.v), spec.Short(over), spec.Plain(full), f.Pack.Chemistry), high.at())
+		},
+	}
+}
+
+func cellBelowFloor() Rule {
+	return Rule{
+		ID: "cell-below-floor", Family: PackAlone, Since: "0.1.0",
+		Levels:    []Level{{Severity: spec.Stop, Unit: "v"}},
+		Title:     "A cell rests below the voltage from which it may be charged again",
+		Rationale: "Copper dissolves in a cell that was run flat and grows bridges when it is charged; such a cell can short and burn.",
+		Remedy:    "do not charge it; take the pack to a recycling point",
+		Source:    practice("a lithium cell resting below its hard floor (2.5 V for the 4.2 V types) is not charged again"),
+		Needs:     []Input{restedVoltage()},
+		Applies:   lithium,
+		Check: func(f *Facts, out *Out) {
+			low := f.lowestRested()
+			if floor := f.Chemistry.FloorV.Value; low.v < floor {
+				out.Hit(0, low.v, floor, fmt.Sprintf("a cell rests at %s V, below the floor of %s V", spec.Short3(low.v), spec.Plain(floor)), low.at())
+			}
+		},
+	}
+}
+
+func cellDeeplyDischarged() Rule {
+	return Rule{
+		ID: "cell-deeply-discharged", Family: PackAlone, Since: "0.1.0",
+		Levels:    []Level{{Severity: spec.Caution, Unit: "v"}},
+		Title:     "A cell is deeply discharged",
+		Rationale: "A cell that has been this low may be damaged. It is raised at a low rate first, and watched.",
+		Remedy:    "charge at the recovery current until every cell rests above the safe-start voltage, feel for warmth, and give the pack up if a cell lags or warms",
+		Source:    spec.Source{Kind: spec.Guidance, Title: "Lancashire Fire and Rescue Service, lithium batteries", Clause: "they do not like being discharged to a very low voltage", Standing: spec.Read},
+		Needs:     []Input{restedVoltage()},
+		Applies:   lithium,
+		Check: func(f *Facts, out *Out) {
+			low := f.lowestRested()
+			if safe := f.Chemistry.SafeStartV.Value; low.v < safe && low.v >= f.Chemistry.FloorV.Value {
+				out.Hit(0, low.v, safe, fmt.Sprintf("a cell rests at %s V, below the safe-start voltage of %s V: it is raised at a low rate first", spec.Short3(low.v), spec.Plain(safe)), low.at())
+			}
+		},
+	}
+}
+
+func outOfBalance() Rule {
+	return Rule{
+		ID: "cells-out-of-balance", Family: PackAlone, Since: "0.1.0",
+		Levels:    []Level{from(spec.Caution, 30, "mv"), from(spec.Stop, 300, "mv")},
+		Title:     "The cells are out of balance",
+		Rationale: "The highest cell is full while the others are not: without balancing it is overcharged. A wide spread means that a cell is failing.",
+		Remedy:    "charge with the balance lead connected and watch the single cells; above 300 mV do not charge the pack",
+		Source:    practice("30 mV apart at rest wants balancing, 300 mV means a bad cell"),
+		Needs:     []Input{cellVoltages()},
+		Applies:   lithiumCells,
+		Check: func(f *Facts, out *Out) {
+			spread := f.spreadV() * 1000
+			level := -1
+			for i := range out.rule.Levels {
+				if spread >= out.Limit(i)-1e-6 {
+					level = i
+				}
+			}
+			if level < 0 {
+				return
+			}
+			low, high := f.lowestRested(), f.highestRested()
+			out.Hit(level, spread, out.Limit(level), fmt.Sprintf("the cells rest %s mV apart, from %s to %s V", spec.Short(spread), spec.Short3(low.v), spec.Short3(high.v)), low.at(), high.at())
+		},
+	}
+}

@@ -1,0 +1,220 @@
+package rule
+
+import (
+	"fmt"
+
+	"github.com/wattkeel/wattkeel/service/spec"
+)
+
+// currentRules judge the charge current.
+func currentRules() []Rule {
+	return []Rule{overLabel(), overCharger(), minimumTooHigh(), balanceLeadOver(), connectorOver(), wireOver(), dropUnseen(), deadlineMissed(), alreadyCharged()}
+}
+
+// beyond allows for rounding where a current equals its limit.
+func beyond(current, limit float64) bool { return current > limit*(1+1e-9) }
+
+// SmallPackRounding is how far 1 C may be passed to reach the charger's next
+// step, as a fraction (common practice: a 0.95 Ah pack at 1.0 A).
+const SmallPackRounding = 0.06
+
+func overLabel() Rule {
+	return Rule{
+		ID: "charge-current-over-label", Family: OnCharger, Since: "0.1.0", Levels: []Level{{Severity: spec.Stop, Unit: "a"}},
+		Title:     "The current is above what the pack allows",
+		Rationale: "Above its charge rate a lithium cell plates metal and overheats, and a nimh cell vents.",
+		Remedy:    "ask for a lower current, or for a pace",
+		Source:    practice("1 C where the label prints no charge rate (0.5 C for cylindrical lithium ion, 0.1 C for nimh), else the label's"),
+		Needs:     []Input{currentGiven()},
+		Check: func(f *Facts, out *Out) {
+			label, printed := LabelCurrent(f)
+			if c := f.Charging; c != nil {
+				label, printed = c.LabelA, c.LabelPrinted // of all the packs on a parallel board
+			}
+			limit := label
+			if !printed {
+				limit *= 1 + SmallPackRounding
+			}
+			if beyond(f.Current.Value, limit) {
+				out.Hit(0, f.Current.Value, label, fmt.Sprintf("%s A is asked for, and the pack allows %s A", spec.Plain(f.Current.Value), spec.Short3(label)), f.Current.At, "/pack/max_charge_c_rate")
+			}
+		},
+	}
+}
+
+// LabelCurrent is the charge current in amperes that the label allows, and
+// whether the label prints it. Where it prints none, or one that no pack is
+// sold with, the common practice of the chemistry holds.
+func LabelCurrent(f *Facts) (a float64, printed bool) {
+	ah, c := f.Pack.CapacityMAh/1000, f.Chemistry
+	if r := f.Pack.MaxChargeCRate; r != nil && *r <= c.MostSoldC.Value {
+		rate := *r
+		if most := c.Fast.MostC.Value; most > 0 {
+			rate = min(rate, most)
+		}
+		return rate * ah, true
+	}
+	return c.DefaultC.Value * ah, false
+}
+
+func overCharger() Rule {
+	return Rule{
+		ID: "charge-current-over-charger", Family: OnCharger, Since: "0.1.0", Levels: []Level{{Severity: spec.Stop, Unit: "a"}},
+		Title:     "The current is above what the charger gives",
+		Rationale: "The charger cannot be set to it; whoever asked is thinking of another charger or another unit.",
+		Remedy:    "ask for a current within the charger's range, in amperes",
+		Source:    arithmetic("the charger's largest current"),
+		Needs:     []Input{aCharger(), currentGiven()},
+		Check: func(f *Facts, out *Out) {
+			if most := f.Charger.MaxChargeCurrentA; beyond(f.Current.Value, most) {
+				out.Hit(0, f.Current.Value, most, fmt.Sprintf("%s A is asked for, and the charger gives at most %s A", spec.Plain(f.Current.Value), spec.Plain(most)), f.Current.At, "/charger/max_charge_current_a")
+			}
+		},
+	}
+}
+
+func minimumTooHigh() Rule {
+	return Rule{
+		ID: "charger-minimum-too-high", Family: OnCharger, Since: "0.1.0", Levels: []Level{{Severity: spec.Stop, Unit: "a"}},
+		Title:     "The charger's smallest current is too high for this pack",
+		Rationale: "The charger cannot be set low enough for the pack in the state it is in.",
+		Remedy:    "use a charger with a smaller least current",
+		Source:    arithmetic("the charger's smallest current against the least of the pack's own limits"),
+		Needs:     []Input{charging()},
+		Check: func(f *Facts, out *Out) {
+			c := f.Charging
+			safe, why := c.SafeA, c.SafeBecause
+			if c.RecoveryA > 0 && c.RecoveryA < safe {
+				safe, why = c.RecoveryA, "a deeply discharged pack begins at 0.1 C"
+			}
+			if beyond(c.SmallestA, safe) {
+				out.Hit(0, c.SmallestA, safe, fmt.Sprintf("the charger gives no less than %s A, and no more than %s A is safe here: %s", spec.Plain(c.SmallestA), spec.Short3(safe), why), "/charger/min_charge_current_a", "/charger/charge_current_step_a")
+			}
+		},
+	}
+}
+
+// judged is the current that a lead must carry: the one asked for or planned,
+// or the charger's smallest where that is higher.
+func judged(f *Facts) (a float64, where string) {
+	a, where = f.Current.Value, f.Current.At
+	if f.Charging != nil && f.Charging.SmallestA > a {
+		a, where = f.Charging.SmallestA, "/charger/min_charge_current_a"
+	}
+	return a, where
+}
+
+func balanceLeadOver() Rule {
+	return Rule{
+		ID: "balance-lead-overcurrent", Family: OnCharger, Since: "0.1.0", Levels: []Level{from(spec.Stop, BalanceLeadA, "a")},
+		Title:     "The balance lead cannot carry the charge current",
+		Rationale: "The thin wires and small contacts of a balance lead overheat.",
+		Remedy:    "charge through the main lead, or at a lower current",
+		Source:    spec.Source{Kind: spec.Handbook, Title: "Rating of the common 2.5 mm pitch balance connector with 22 AWG wire", Clause: "3 A", Standing: spec.FromMemory},
+		Needs:     []Input{aCharger(), currentGiven()},
+		Check: func(f *Facts, out *Out) {
+			if a, where := judged(f); f.Charger.Balance == spec.BalanceLeadOnly && beyond(a, out.Limit(0)) {
+				out.Hit(0, a, out.Limit(0), fmt.Sprintf("%s A would go through the balance lead, which carries at most %s A", spec.Short3(a), spec.Plain(out.Limit(0))), where, "/charger/balance")
+			}
+		},
+	}
+}
+
+// BalanceLeadA is the current in amperes that a balance lead carries.
+const BalanceLeadA = 3.0
+
+func mainLead(has func(*spec.MainLead) bool, field string) Input {
+	return packField("main_lead/"+field, func(p *spec.Pack) bool { return p.MainLead != nil && has(p.MainLead) })
+}
+
+func connectorOver() Rule {
+	return Rule{
+		ID: "connector-overcurrent", Family: OnCharger, Since: "0.1.0", Levels: []Level{{Severity: spec.Stop, Unit: "a"}},
+		Title:     "The connector cannot carry the current",
+		Rationale: "An overloaded connector melts its housing and the insulation beside it.",
+		Remedy:    "charge at a lower current or fit a larger connector",
+		Source:    spec.Source{Kind: spec.Standard, Title: "IEC 60512-5-2, test 5b", Clause: "current-temperature derating: the rating the maker declares", Standing: spec.Read},
+		Needs:     []Input{currentGiven(), mainLead(func(l *spec.MainLead) bool { return l.ConnectorMaxCurrentA != nil }, "connector_max_current_a")},
+		Applies:   throughMainLead,
+		Check: func(f *Facts, out *Out) {
+			if a, where := judged(f); beyond(a, *f.Pack.MainLead.ConnectorMaxCurrentA) {
+				out.Hit(0, a, *f.Pack.MainLead.ConnectorMaxCurrentA, fmt.Sprintf("%s A would go through a connector rated for %s A", spec.Short3(a), spec.Plain(*f.Pack.MainLead.ConnectorMaxCurrentA)), where, "/pack/main_lead/connector_max_current_a")
+			}
+		},
+	}
+}
+
+// throughMainLead: the pack's own main lead carries the charge current. On a
+// parallel board it carries only the pack's share.
+func throughMainLead(f *Facts) bool {
+	onBoard := f.Surroundings != nil && len(f.Surroundings.ParallelBoard) > 0
+	return !onBoard && (f.Charger == nil || f.Charger.Balance != spec.BalanceLeadOnly)
+}
+
+func wireOver() Rule {
+	return Rule{
+		ID: "wire-overcurrent", Family: OnCharger, Since: "0.1.0", Levels: []Level{{Severity: spec.Stop, Unit: "a"}},
+		Title:     "The wire cannot carry the current",
+		Rationale: "An overloaded wire overheats and melts its insulation onto whatever it touches.",
+		Remedy:    "charge at a lower current or have a heavier lead fitted",
+		Source:    arithmetic("ASTM B258 diameter and IEC 60028 copper, insulated, brought from 30 to 80 °C in still air"),
+		Needs:     []Input{charging(), currentGiven(), mainLead(func(l *spec.MainLead) bool { return l.WireAWG != nil }, "wire_awg")},
+		Applies:   throughMainLead,
+		Check: func(f *Facts, out *Out) {
+			if a, where := judged(f); beyond(a, f.Charging.WireA) {
+				out.Hit(0, a, f.Charging.WireA, fmt.Sprintf("%s A would go through %d AWG wire, which carries %s A for hours", spec.Short3(a), *f.Pack.MainLead.WireAWG, spec.Short(f.Charging.WireA)), where, "/pack/main_lead/wire_awg")
+			}
+		},
+	}
+}
+
+func dropUnseen() Rule {
+	return Rule{
+		ID: "voltage-drop-unseen", Family: OnCharger, Since: "0.1.0", Levels: []Level{from(spec.Caution, 0.5, "c_rate")},
+		Title:     "The current is too low for the charger to see the end of a nimh charge",
+		Rationale: "At a low rate the voltage of a full nimh cell does not drop, and the charger goes on. Between the standard rate and half of 1 C only the clock and the charge count end the charge.",
+		Remedy:    "charge at 0.5 to 1 C if the label allows it, or at 0.1 C for 16 hours, and set the charge cut-off and the time limit",
+		Source:    spec.Source{Kind: spec.Handbook, Title: "A small nimh cell's published specification", Clause: "fast charge 0.5 to 1 C by voltage drop", Standing: spec.Read},
+		Needs:     []Input{currentGiven()},
+		Applies:   nickel,
+		Check: func(f *Facts, out *Out) {
+			rate := f.Current.Value / (f.Pack.CapacityMAh / 1000)
+			if rate < out.Limit(0)*(1-1e-9) && beyond(rate, f.Chemistry.Fast.StandardC.Value) {
+				out.Hit(0, rate, out.Limit(0), fmt.Sprintf("at %s C the voltage drop of a full cell cannot be trusted; the clock must end the charge", spec.Short(rate)), f.Current.At)
+			}
+		},
+	}
+}
+
+func deadlineMissed() Rule {
+	return Rule{
+		ID: "deadline-cannot-be-met", Family: OnCharger, Since: "0.1.0", Levels: []Level{{Severity: spec.Caution, Unit: "min"}},
+		Title:     "The pack will not surely be ready in time",
+		Rationale: "The plan goes as fast as every limit allows and still may end after the deadline.",
+		Remedy:    "start earlier, accept a later time, or measure what widens the range; do not raise the current",
+		Source:    arithmetic("the high bound of the time at the highest current every limit allows"),
+		Needs:     []Input{charging()},
+		Applies:   func(f *Facts) bool { return f.Charging == nil || f.Charging.DeadlineMin > 0 },
+		Check: func(f *Facts, out *Out) {
+			if c := f.Charging; c.EarliestMin > 0 {
+				out.Hit(0, c.EarliestMin, c.DeadlineMin, fmt.Sprintf("ready in %s min is asked for; the earliest that is sure is %s min", spec.Plain(c.DeadlineMin), spec.Short(c.EarliestMin)), "/goal/ready_in_min")
+			}
+		},
+	}
+}
+
+func alreadyCharged() Rule {
+	return Rule{
+		ID: "already-charged", Family: OnCharger, Since: "0.1.0", Levels: []Level{at(spec.Note)},
+		Title:     "There is nothing to charge",
+		Rationale: "The pack already rests at or above the target.",
+		Remedy:    "leave it, or bring it to storage charge if it will not be used within a week",
+		Source:    practice("a charged pack is not topped up"),
+		Needs:     []Input{charging()},
+		Check: func(f *Facts, out *Out) {
+			if f.Charging.NothingToDo {
+				out.Say(0, "the pack already rests at or above the target; there is nothing to charge", "/pack")
+			}
+		},
+	}
+}

@@ -1,0 +1,96 @@
+package rule
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/wattkeel/wattkeel/service/spec"
+)
+
+// Out collects what one rule finds.
+type Out struct {
+	rule         *Rule
+	findings     []spec.Finding
+	notEvaluated []spec.NotEvaluated
+}
+
+// Hit adds a finding of the rule's level i about a value judged against a
+// limit, both in the level's unit, at JSON Pointers into the request.
+func (o *Out) Hit(i int, value, limit float64, message string, at ...string) {
+	nums := [2]float64{spec.Round9(value), spec.Round9(limit)}
+	o.add(i, message, at, &nums[0], &nums[1])
+}
+
+// HitUnit is Hit for a rule whose level carries no unit.
+func (o *Out) HitUnit(i int, value, limit float64, unit, message string, at ...string) {
+	o.Hit(i, value, limit, message, at...)
+	o.findings[len(o.findings)-1].Unit = unit
+}
+
+// Say adds a finding without a number.
+func (o *Out) Say(i int, message string, at ...string) { o.add(i, message, at, nil, nil) }
+
+func (o *Out) add(i int, message string, at []string, value, limit *float64) {
+	o.findings = append(o.findings, spec.Finding{
+		Rule: o.rule.ID, Severity: o.rule.Levels[i].Severity, Message: message, At: at,
+		Value: value, Limit: limit, Unit: o.rule.Levels[i].Unit, Remedy: o.rule.Remedy, Source: o.rule.Source,
+	})
+}
+
+// Evaluate judges every rule and returns the findings, the worst first, and
+// the rules that could not be judged. Rules about leaving a pack unused are
+// judged only when idle is true.
+func Evaluate(rules []Rule, f *Facts, idle bool) ([]spec.Finding, []spec.NotEvaluated) {
+	out := Out{findings: make([]spec.Finding, 0, 2), notEvaluated: make([]spec.NotEvaluated, 0, 20)}
+	for i := range rules {
+		r := &rules[i]
+		if r.Idle && !idle || r.Applies != nil && !r.Applies(f) {
+			continue
+		}
+		out.rule = r
+		if missing := missingOf(r, f); missing != nil {
+			out.notEvaluated = append(out.notEvaluated, spec.NotEvaluated{Rule: r.ID, Missing: missing})
+			continue
+		}
+		out.check(f)
+	}
+	slices.SortStableFunc(out.findings, func(a, b spec.Finding) int {
+		return b.Severity.Rank() - a.Severity.Rank()
+	})
+	return out.findings, out.notEvaluated
+}
+
+// check runs one rule. A rule that panics fails closed: it is named, and it
+// stops the charge.
+func (o *Out) check(f *Facts) {
+	defer func() {
+		if p := recover(); p != nil {
+			o.findings = append(o.findings, spec.Finding{
+				Rule: o.rule.ID, Severity: spec.Stop, At: []string{""},
+				Message: fmt.Sprintf("the rule %s could not be worked out; this is a fault of the service, and it stops to be safe", o.rule.ID),
+				Remedy:  "do not charge on this answer; report the request",
+				Source:  o.rule.Source,
+			})
+		}
+	}()
+	o.rule.Check(f, o)
+}
+
+// missingOf lists the fields that would let the rule be judged.
+func missingOf(r *Rule, f *Facts) []string {
+	var missing []string
+	for _, n := range r.Needs {
+		if n.Has(f) {
+			continue
+		}
+		if missing == nil {
+			missing = n.Fields // shared with the catalog: nobody writes to it
+		} else {
+			missing = append(slices.Clip(missing), n.Fields...)
+		}
+	}
+	return missing
+}
+
+// Limit is the limit of the rule's own level i.
+func (o *Out) Limit(i int) float64 { return o.rule.Limit(i) }

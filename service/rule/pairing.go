@@ -1,0 +1,136 @@
+package rule
+
+import (
+	"fmt"
+
+	"github.com/wattkeel/wattkeel/service/spec"
+)
+
+// pairingRules judge whether this charger may charge this pack at all.
+func pairingRules() []Rule {
+	return []Rule{chemistryNotSupported(), cellCountNotSupported(), cellCountSetByHand(), cellCountSetWrong(), cannotBalance()}
+}
+
+func chemistryNotSupported() Rule {
+	return Rule{
+		ID: "chemistry-not-supported", Family: OnCharger, Since: "0.1.0", Levels: []Level{at(spec.Stop)},
+		Title:     "The charger has no program for this chemistry",
+		Rationale: "Another chemistry's program ends at another voltage, or by another sign altogether.",
+		Remedy:    "use a charger with a program for this chemistry",
+		Source:    declaredMethod(),
+		Needs:     []Input{aCharger()},
+		Check: func(f *Facts, out *Out) {
+			if !f.Charger.Supports(f.Pack.Chemistry) {
+				out.Say(0, fmt.Sprintf("the pack is %s, and the charger has programs for %s only", f.Pack.Chemistry, list(f.Charger.Chemistries)), "/pack/chemistry", "/charger/chemistries")
+			}
+		},
+	}
+}
+
+func list(words []spec.Chemistry) string {
+	s := ""
+	for i, w := range words {
+		if i > 0 {
+			s += ", "
+		}
+		s += string(w)
+	}
+	return s
+}
+
+func cellCountNotSupported() Rule {
+	return Rule{
+		ID: "cell-count-not-supported", Family: OnCharger, Since: "0.1.0", Levels: []Level{at(spec.Stop)},
+		Title:     "The charger does not charge this many cells",
+		Rationale: "A charger made for fewer cells does not reach the pack's voltage; one made for more ends too high.",
+		Remedy:    "use a charger whose range holds this cell count; never split a pack or join packs in series to make it fit",
+		Source:    declaredMethod(),
+		Needs:     []Input{aCharger()},
+		Check: func(f *Facts, out *Out) {
+			n, c := f.Pack.CellsSeries, f.Charger
+			if n < c.CellsSeriesMin || n > c.CellsSeriesMax {
+				out.Say(0, fmt.Sprintf("the pack has %d cells in series, and the charger takes %d to %d", n, c.CellsSeriesMin, c.CellsSeriesMax), "/pack/cells_series", "/charger/cells_series_min", "/charger/cells_series_max")
+			}
+		},
+	}
+}
+
+func cellCountSetByHand() Rule {
+	return Rule{
+		ID: "cell-count-set-by-hand", Family: OnCharger, Since: "0.1.0", Levels: []Level{at(spec.Note), at(spec.Caution)},
+		Title:     "The cell count is set by hand",
+		Rationale: "One cell too many in the setting overcharges every cell. Where the pack's voltage fits two counts, the charger cannot notice.",
+		Remedy:    "count the wires of the balance lead (one more than the cells), set that count, and check the voltage the charger shows before starting",
+		Source:    practice("a balance lead has one wire more than cells"),
+		Needs:     []Input{chargerField("cell_count", func(c *spec.Charger) bool { return c.CellCount != "" })},
+		Applies:   func(f *Facts) bool { return f.Charger == nil || f.Charger.CellsSeriesMin < f.Charger.CellsSeriesMax },
+		Check: func(f *Facts, out *Out) {
+			if f.Charger.CellCount != spec.CellCountSetByHand {
+				return
+			}
+			n := f.Pack.CellsSeries
+			if other := f.otherCount(); other > 0 {
+				v, _ := f.restedPackV()
+				out.Say(1, fmt.Sprintf("the cell count is set by hand, and the pack's %s V fits %d cells as well as %d", spec.Short3(v), other, n), "/charger/cell_count", "/pack/cells_series")
+				return
+			}
+			out.Say(0, fmt.Sprintf("the cell count is set by hand: set %d and verify it", n), "/charger/cell_count", "/pack/cells_series")
+		},
+	}
+}
+
+// otherCount is another cell count, within the charger's range, that the
+// pack's rested voltage would fit too, or 0.
+func (f *Facts) otherCount() int {
+	v, known := f.restedPackV()
+	if !known || !lithium(f) {
+		return 0
+	}
+	for _, n := range [2]int{f.Pack.CellsSeries + 1, f.Pack.CellsSeries - 1} {
+		fits := v >= float64(n)*f.Chemistry.SafeStartV.Value && v <= float64(n)*f.Chemistry.FullV.Value
+		if fits && n >= f.Charger.CellsSeriesMin && n <= f.Charger.CellsSeriesMax {
+			return n
+		}
+	}
+	return 0
+}
+
+func cellCountSetWrong() Rule {
+	return Rule{
+		ID: "cell-count-set-wrong", Family: OnCharger, Since: "0.1.0", Levels: []Level{at(spec.Stop)},
+		Title:     "The cell count set is not that of the pack",
+		Rationale: "One cell too many in the setting charges every cell far past its full voltage: fire follows.",
+		Remedy:    "set the pack's own cell count: one less than the wires of its balance lead",
+		Source:    nameplate("2.21: in series, voltages add"),
+		Needs:     []Input{needs(func(f *Facts) bool { return f.ProgramCells != nil }, "/settings/cells_series")},
+		Check: func(f *Facts, out *Out) {
+			if set := *f.ProgramCells; set != f.Pack.CellsSeries {
+				out.Say(0, fmt.Sprintf("%d cells are set, and the pack has %d", set, f.Pack.CellsSeries), "/settings/cells_series", "/pack/cells_series")
+			}
+		},
+	}
+}
+
+func cannotBalance() Rule {
+	return Rule{
+		ID: "charger-cannot-balance", Family: OnCharger, Since: "0.1.0", Levels: []Level{from(spec.Caution, 0, "mv"), from(spec.Stop, 30, "mv")},
+		Title:     "The charger does not balance the cells",
+		Rationale: "Without balancing the charger sees only the sum: a cell that is ahead of the others is overcharged unseen.",
+		Remedy:    "use a balancing charger, or check every cell before, near the end of and after the charge",
+		Source:    practice("multi-cell lithium packs are charged with their balance lead connected"),
+		Needs:     []Input{aCharger()},
+		Applies:   lithiumCells,
+		Check: func(f *Facts, out *Out) {
+			if f.Charger.Balance != spec.BalanceNone {
+				return
+			}
+			if len(f.Pack.CellVoltagesV) > 0 {
+				if spread := f.spreadV() * 1000; spread >= out.Limit(1)-1e-6 {
+					out.Hit(1, spread, out.Limit(1), fmt.Sprintf("the charger does not balance, and the cells rest %s mV apart", spec.Short(spread)), "/charger/balance", "/pack/cell_voltages_v")
+					return
+				}
+			}
+			out.Say(0, fmt.Sprintf("the charger does not balance the pack's %d cells", f.Pack.CellsSeries), "/charger/balance")
+		},
+	}
+}

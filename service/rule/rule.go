@@ -1,0 +1,95 @@
+// Package rule holds the rules of safe charging, each one self-describing: the
+// check, its limits as data, its reason, its remedy and its source are one
+// value. The catalog that is served, the documentation and the answers all
+// read that value.
+package rule
+
+import (
+	"github.com/wattkeel/wattkeel/service/spec"
+)
+
+// Version is the version of the catalog. It changes with any rule.
+const Version = "2026.11.1"
+
+// Family is what a rule looks at.
+type Family string
+
+const (
+	PackAlone   Family = "pack"         // the pack by itself
+	OnCharger   Family = "pairing"      // the pack on this charger
+	AtThisPlace Family = "surroundings" // where and how the charge happens
+)
+
+// Enum lists the families.
+func (Family) Enum() []string {
+	return []string{string(PackAlone), string(OnCharger), string(AtThisPlace)}
+}
+
+// Level is a severity with the limit from which it holds.
+type Level struct {
+	// Severity is note, caution or stop.
+	Severity spec.Severity `json:"severity"`
+	// Limit is the limit, in unit. Absent where it depends on the chemistry or there is none.
+	Limit *float64 `json:"limit,omitempty"`
+	// Unit is the unit of the limit, spelled as the suffixes of field names are.
+	Unit string `json:"unit,omitempty"`
+}
+
+// Rule is one rule.
+type Rule struct {
+	ID        string      // kebab-case; never reused for another meaning
+	Family    Family      // what it looks at
+	Levels    []Level     // mildest first
+	Title     string      // what is wrong when it fires
+	Rationale string      // why it matters
+	Remedy    string      // what to do
+	Source    spec.Source // where the limit comes from
+	Since     string      // the service version that introduced it
+
+	// Needs lists the inputs without which the rule cannot be judged.
+	Needs []Input
+	// Idle marks a rule about leaving a pack unused: it is asked only where a
+	// question says how long.
+	Idle bool
+	// Applies says whether the rule has anything to say about this pack at
+	// all; nil means it always has.
+	Applies func(f *Facts) bool
+	// Check reports what it finds. It is called only when Applies and Needs
+	// are met.
+	Check func(f *Facts, out *Out)
+}
+
+// Severity is the worst severity the rule can have.
+func (r *Rule) Severity() spec.Severity { return r.Levels[len(r.Levels)-1].Severity }
+
+// Limit is the limit of level i, 0 where it has none.
+func (r *Rule) Limit(i int) float64 {
+	if l := r.Levels[i].Limit; l != nil {
+		return *l
+	}
+	return 0
+}
+
+// Input is something a rule needs.
+type Input struct {
+	// Fields are JSON Pointers at which it can be given; any one is enough.
+	Fields []string
+	// Has reports whether it is there.
+	Has func(f *Facts) bool
+}
+
+// All is the catalog: an explicit list, in the order in which findings of the
+// same severity are reported.
+func All() []Rule {
+	var all []Rule
+	for _, family := range [][]Rule{labelRules(), cellRules(), wearRules(), conditionRules(), pairingRules(), currentRules(), powerRules(), programRules(), storageRules(), boardRules(), surroundingsRules()} {
+		all = append(all, family...)
+	}
+	return all
+}
+
+func at(severity spec.Severity) Level { return Level{Severity: severity} }
+
+func from(severity spec.Severity, limit float64, unit string) Level {
+	return Level{Severity: severity, Limit: &limit, Unit: unit}
+}

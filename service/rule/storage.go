@@ -1,0 +1,69 @@
+package rule
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/wattkeel/wattkeel/service/spec"
+)
+
+// storageRules say what the charger can do about storage charge.
+func storageRules() []Rule { return []Rule{storageUnavailable(), storageSlow()} }
+
+func storageUnavailable() Rule {
+	return Rule{
+		ID: "storage-unavailable", Family: OnCharger, Since: "0.1.0", Levels: []Level{at(spec.Note)},
+		Title:     "The charger cannot bring a full pack to storage charge",
+		Rationale: "A full pack that is not used within a week should come down to storage charge.",
+		Remedy:    "charge only when the pack will be used, or run it down in the model",
+		Source:    practice("more than a week idle: storage charge"),
+		Needs:     []Input{chargerField("storage_program", func(c *spec.Charger) bool { return c.StorageProgram != nil })},
+		Applies:   lithium,
+		Check: func(f *Facts, out *Out) {
+			if !*f.Charger.StorageProgram && dischargeA(f.Charger) == 0 {
+				out.Say(0, "the charger has neither a storage program nor a discharge program", "/charger/storage_program", "/charger/max_discharge_current_a")
+			}
+		},
+	}
+}
+
+// dischargeA is the charger's largest discharge current, 0 where it has none.
+func dischargeA(c *spec.Charger) float64 {
+	if c.MaxDischargeCurrentA != nil {
+		return *c.MaxDischargeCurrentA
+	}
+	if c.MaxDischargePowerW != nil && *c.MaxDischargePowerW > 0 {
+		return math.Inf(1)
+	}
+	return 0
+}
+
+func storageSlow() Rule {
+	return Rule{
+		ID: "storage-discharge-slow", Family: OnCharger, Since: "0.1.0", Levels: []Level{from(spec.Note, 3, "h")},
+		Title:     "The charger takes hours to bring a full pack to storage charge",
+		Rationale: "Most small chargers discharge at a few watts; nobody stays with the pack that long.",
+		Remedy:    "run the pack down in the model and finish on the charger",
+		Source:    arithmetic("the energy between full and storage charge over the discharge power, or the charge over the discharge current"),
+		Needs: []Input{chargerField("max_discharge_power_w", func(c *spec.Charger) bool {
+			return c.MaxDischargePowerW != nil || c.MaxDischargeCurrentA != nil
+		})},
+		Applies: lithium,
+		Check: func(f *Facts, out *Out) {
+			if dischargeA(f.Charger) == 0 {
+				return
+			}
+			curve := f.Chemistry.Curve
+			z := curve.Charge(f.Chemistry.StorageV.Value)
+			ah := f.Pack.CapacityMAh / 1000
+			hours := (1 - z) * ah / dischargeA(f.Charger)
+			if w := f.Charger.MaxDischargePowerW; w != nil && *w > 0 {
+				wh := float64(f.Pack.CellsSeries) * ah * (curve.Integral(1) - curve.Integral(z))
+				hours = max(hours, wh / *w)
+			}
+			if hours > out.Limit(0) {
+				out.Hit(0, hours, out.Limit(0), fmt.Sprintf("from full to storage charge the charger takes about %s h", spec.Short(hours)), "/charger/max_discharge_power_w", "/charger/max_discharge_current_a")
+			}
+		},
+	}
+}
