@@ -62,13 +62,19 @@ func (w *work) compute() {
 	end := w.longest(current, e.BalanceS)
 	w.span = span{
 		expected: e.Seconds, low: charging,
-		high: max(e.Seconds, end.main+end.balance), highC: max(end.coulombs, e.Coulombs),
+		high: w.high(e, end), highC: max(end.coulombs, e.Coulombs),
 	}
 	for _, ohm := range w.ohms(current, cell.Low) {
 		w.span.low = min(w.span.low, w.at(corner{cell.Low, cell.High, ohm}, current, 1).MainSeconds())
 	}
 	w.drive(current, charging, end)
 	w.limits.NothingToDo = e.Coulombs == 0
+}
+
+// high is the high bound of the time: the long end, or the expected charge
+// where cells so unlike, or a current so near the taper, make it the longer.
+func (w *work) high(e *sim.Charge, end long) float64 {
+	return max(e.Seconds, end.main+end.balance)
 }
 
 // drive shares the way from the expected to the long end among its causes. For
@@ -147,8 +153,8 @@ func (w *work) meetDeadline() {
 			w.computeNickel()
 			return w.span.high
 		}
-		end := w.longest(current, w.at(corner{}, current, 1).BalanceS)
-		return end.main + end.balance
+		e := w.at(corner{}, current, 0)
+		return w.high(&e, w.longest(current, e.BalanceS))
 	}
 	if t := long(most); t > deadline {
 		l.EarliestMin = t / 60

@@ -14,6 +14,9 @@ func (s *solver) balance() {
 		rest[j] = s.curve.Voltage(s.chargeOf(j, s.q))
 		top = max(top, rest[j])
 	}
+	if top > s.p.EndV {
+		return // a cell rests above the end voltage already: nothing may be fed to this pack
+	}
 	goal := top - s.p.ToleranceV
 	amp := min(s.p.BalanceA, s.p.TaperA)
 	for j, g := range s.groups {

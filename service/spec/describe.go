@@ -41,7 +41,22 @@ func required(name string, e validator.FieldError) string {
 	case reflect.Slice:
 		return fmt.Sprintf("%s is missing; give a list", name)
 	}
+	if e.Kind() == reflect.Struct {
+		return fmt.Sprintf("%s is missing or empty; give at least %s", name, strings.Join(requiredFields(e.Type()), ", "))
+	}
 	return fmt.Sprintf("%s is missing", name)
+}
+
+// requiredFields lists the fields without which a struct is not valid.
+func requiredFields(t reflect.Type) []string {
+	var names []string
+	for i := range t.NumField() {
+		if f := t.Field(i); strings.HasPrefix(f.Tag.Get("validate"), "required") {
+			name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+			names = append(names, name)
+		}
+	}
+	return names
 }
 
 func outOfRange(name string, e validator.FieldError) string {
@@ -108,6 +123,9 @@ func inUnit(name string) string {
 
 // UnitOf names the unit that the suffix of a field's name stands for, or "".
 func UnitOf(field string) string {
+	if strings.HasPrefix(field, "cells_") {
+		return "" // a count: cells_series_min is no number of minutes
+	}
 	for _, u := range units() {
 		if strings.HasSuffix(field, u.suffix) {
 			return u.words

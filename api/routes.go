@@ -1,0 +1,192 @@
+package api
+
+import (
+	"net/http"
+	"reflect"
+
+	"github.com/wattkeel/wattkeel/service/cell"
+	"github.com/wattkeel/wattkeel/service/check"
+	"github.com/wattkeel/wattkeel/service/chemistry"
+	"github.com/wattkeel/wattkeel/service/rule"
+	"github.com/wattkeel/wattkeel/service/spec"
+)
+
+// Operation is one row of the table of operations: everything the router and
+// the document need to know about it.
+type Operation struct {
+	// Method is the HTTP method. A GET answers HEAD as well.
+	Method string
+	// Path is the path, with at most one parameter in braces.
+	Path string
+	// ID names the operation in the document and in the generated client.
+	ID string
+	// Summary says in one line what the operation is for.
+	Summary string
+	// Description says it at length.
+	Description string
+	// Tag groups operations in the document.
+	Tag string
+	// Request is the type of the body, nil where there is none.
+	Request reflect.Type
+	// Answer is the type of the answer.
+	Answer reflect.Type
+	// Produces lists the forms of the answer, the preferred one first. Left out, it is JSON alone.
+	Produces []Representation
+	// Cached says that the answer changes only with the version of the service, and so carries an entity tag.
+	Cached bool
+	// Ungated says that the operation is answered whatever the load, and in JSON whatever the caller accepts.
+	Ungated bool
+
+	handle func(in input) (any, error)
+}
+
+// input is what an operation may look at.
+type input struct {
+	body     []byte // of a POST
+	name     string // the path parameter
+	draining bool   // the service has been told to stop
+}
+
+// Operations lists every operation of the service. Where only the table is
+// read, a Config without anything in it will do.
+func Operations(cfg Config) []Operation {
+	cfg = cfg.withDefaults()
+	return []Operation{
+		post(Operation{
+			Path: "/v1/charge-plans", ID: "createChargePlan", Tag: "plans",
+			Summary:     "Plan the charging of one pack",
+			Description: "Says whether and how to charge one pack on one charger: the settings, every limit that was considered, the phases with their durations, the steps at the bench, and what the rules found. A pack that must not be charged is answered with verdict stop.",
+		}, cfg.Validator, cfg.Planner.Plan),
+		post(Operation{
+			Path: "/v1/pack-checks", ID: "createPackCheck", Tag: "checks",
+			Summary:     "Check one pack",
+			Description: "Says what is wrong with one pack: by itself, on a charger, with the settings somebody means to use, and where it will stand. Rules that could not be judged are listed with what is missing.",
+		}, cfg.Validator, check.NewChecker(cfg.Planner).Check),
+		list(Operation{
+			Path: "/v1/chemistries", ID: "listChemistries", Tag: "catalogs",
+			Summary:     "List the chemistries",
+			Description: "Lists the voltages, limits, zones, curves and resistances used for every chemistry, each with its source.",
+		}, func() chemistry.List { return chemistry.All(cfg.Cells) }),
+		get(Operation{
+			Path: "/v1/chemistries/{name}", ID: "getChemistry", Tag: "catalogs",
+			Summary:     "Describe one chemistry",
+			Description: "Gives the voltages, limits, zones, curve and resistance used for one chemistry, each with its source. The open-circuit curve is the one that plans are computed on.",
+		}, findChemistry(cfg.Cells)),
+		list(Operation{
+			Path: "/v1/rules", ID: "listRules", Tag: "catalogs",
+			Summary:     "List the rules",
+			Description: "Lists every rule: what it needs, its limits, its reason, its remedy and its source.",
+		}, func() rule.List { return rule.Describes(cfg.Rules) }),
+		get(Operation{
+			Path: "/v1/rules/{id}", ID: "getRule", Tag: "catalogs",
+			Summary:     "Describe one rule",
+			Description: "Gives one rule: what it needs, its limits, its reason, its remedy and its source.",
+		}, findRule(cfg.Rules)),
+		health(Operation{
+			Path: "/livez", ID: "getLiveness", Tag: "operation",
+			Summary:     "Say whether the process runs",
+			Description: "Answers 200 for as long as the process can answer at all.",
+		}, answerWhileDraining),
+		health(Operation{
+			Path: "/readyz", ID: "getReadiness", Tag: "operation",
+			Summary:     "Say whether to send requests here",
+			Description: "Answers 200 while requests are welcome, and 503 from the moment the service has been told to stop.",
+		}, refuseWhileDraining),
+		get(Operation{
+			Path: "/problems/{slug}", ID: "getProblem", Tag: "operation",
+			Summary:     "Explain a kind of problem",
+			Description: "Explains the kind of problem that the type member of an error answer refers to.",
+		}, findKind),
+	}
+}
+
+func findChemistry(cells *cell.Table) func(string) (chemistry.Doc, bool, []string) {
+	return func(name string) (chemistry.Doc, bool, []string) {
+		c := cells.Get(spec.Chemistry(name))
+		if c == nil {
+			return chemistry.Doc{}, false, spec.Chemistry("").Enum()
+		}
+		return chemistry.Describe(c), true, nil
+	}
+}
+
+func findRule(rules []rule.Rule) func(string) (rule.Doc, bool, []string) {
+	return func(id string) (rule.Doc, bool, []string) {
+		ids := make([]string, len(rules))
+		for i := range rules {
+			if rules[i].ID == id {
+				return rule.Describe(&rules[i]), true, nil
+			}
+			ids[i] = rules[i].ID
+		}
+		return rule.Doc{}, false, ids
+	}
+}
+
+// post completes the row of a question that is asked with a document.
+func post[Req, Ans any](row Operation, v *spec.Validator, answer func(*Req) Ans) Operation {
+	decoder := NewDecoder[Req](v)
+	row.Request = reflect.TypeFor[Req]()
+	row.handle = func(in input) (any, error) {
+		q, err := decoder.Decode(in.body)
+		if err != nil {
+			return nil, err
+		}
+		return answer(q), nil
+	}
+	return complete[Ans](row, http.MethodPost)
+}
+
+// get completes the row of a catalog's entry. The handler finds an entry by
+// the path parameter and says whether there is one; where there is none it
+// lists the names there are, so that the nearest can be told.
+func get[Ans any](row Operation, find func(name string) (Ans, bool, []string)) Operation {
+	row.Cached = true
+	row.handle = func(in input) (any, error) {
+		answer, found, legal := find(in.name)
+		if !found {
+			return nil, &UnknownNameError{Name: in.name, Legal: legal}
+		}
+		return answer, nil
+	}
+	return complete[Ans](row, http.MethodGet)
+}
+
+// list completes the row of a whole catalog.
+func list[Ans any](row Operation, answer func() Ans) Operation {
+	row.Cached = true
+	row.handle = func(input) (any, error) { return answer(), nil }
+	return complete[Ans](row, http.MethodGet)
+}
+
+// Health is the answer of a health endpoint.
+type Health struct {
+	// Status is ok. What is not ok is answered with a problem.
+	Status string `json:"status"`
+}
+
+const (
+	answerWhileDraining = true
+	refuseWhileDraining = false
+)
+
+// health completes the row of a health endpoint.
+func health(row Operation, whileDraining bool) Operation {
+	row.Ungated = true
+	row.handle = func(in input) (any, error) {
+		if in.draining && !whileDraining {
+			return nil, &drainingError{}
+		}
+		return Health{Status: "ok"}, nil
+	}
+	return complete[Health](row, http.MethodGet)
+}
+
+func complete[Ans any](row Operation, method string) Operation {
+	row.Method = method
+	row.Answer = reflect.TypeFor[Ans]()
+	if len(row.Produces) == 0 {
+		row.Produces = []Representation{asJSON()}
+	}
+	return row
+}
