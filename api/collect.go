@@ -303,12 +303,13 @@ func (c *collector) report() []spec.FieldError {
 }
 
 // covers says whether a fault that the validator found only follows from one
-// that was collected: the field was taken out, or what is in it was.
-func (c *collector) covers(f spec.FieldError) bool {
+// of the first n, which were collected: the field was taken out, or what is in
+// it was. Two faults that the validator found are both told.
+func (c *collector) covers(f spec.FieldError, n int) bool {
 	if f.Rule == "required" && c.excused[f.Pointer] {
 		return true
 	}
-	for i := range c.faults {
+	for i := range n {
 		at := c.faults[i].Pointer
 		if f.Pointer == at || strings.HasPrefix(f.Pointer, at+"/") {
 			return true

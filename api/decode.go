@@ -86,8 +86,9 @@ func (d *Decoder[T]) collect(body []byte) (*T, error) {
 // judge validates a document that could be built, and adds what it finds to
 // what was found before.
 func (d *Decoder[T]) judge(doc *T, c *collector) (*T, error) {
+	collected := len(c.faults)
 	for _, f := range d.validator.Validate(doc) {
-		if !c.covers(f) {
+		if !c.covers(f, collected) {
 			c.faults = append(c.faults, f)
 		}
 	}

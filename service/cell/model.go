@@ -41,7 +41,7 @@ func NewModel(c *Chemistry, p *spec.Pack, s *spec.Surroundings) Model {
 		Chemistry: c,
 		Groups:    make([]Group, p.CellsSeries),
 		RatedC:    p.CapacityMAh / 1000 * ampHour,
-		Assumed:   make([]spec.Assumed, 0, 8),
+		Assumed:   make([]spec.Assumed, 0, 12),
 	}
 	m.setThermal(p, s)
 	m.setCapacity(p)

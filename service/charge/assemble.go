@@ -121,42 +121,29 @@ func roundUp(x, step float64) float64 {
 // phases merges the pieces of one kind.
 func (w *work) phases() []Phase {
 	c := &w.solve.charge
-	lithium := w.facts.Chemistry.Curve != nil
 	out := make([]Phase, 0, 5)
-	volts := make([]float64, 0, 10)
-	var kind sim.Kind
-	for i := range c.Pieces {
-		p := &c.Pieces[i]
-		if len(out) == 0 || p.Kind != kind {
-			kind = p.Kind
-			out = append(out, Phase{Kind: phaseKind(kind), StartCurrentA: spec.Round9(p.I0)})
-			x := &out[len(out)-1]
-			if lithium && len(volts) < 9 {
-				from, _ := c.Ends(i)
-				volts = append(volts, spec.Round9(from.PackV), 0)
-				x.StartVoltageV, x.EndVoltageV = &volts[len(volts)-2], &volts[len(volts)-1]
-				x.StartChargePercent = spec.Round9(from.Charge * 100)
-			} else if !lithium {
-				x.StartChargePercent = spec.Round9(w.nickelPercent(0))
-			}
+	volts := make([]float64, 0, 10) // start and end of each phase
+	for i := 0; i < len(c.Pieces); {
+		first := &c.Pieces[i]
+		x := Phase{Kind: phaseKind(first.Kind), StartCurrentA: spec.Round9(first.I0)}
+		seconds, coulombs, last := 0.0, 0.0, i
+		for ; i < len(c.Pieces) && c.Pieces[i].Kind == first.Kind; i++ {
+			seconds += c.Pieces[i].Seconds
+			coulombs += c.Pieces[i].Coulombs
+			last = i
 		}
-		x := &out[len(out)-1]
-		x.DurationMin += p.Seconds / minute
-		x.ChargeMAh += p.Coulombs / milliampHour
-		x.EndCurrentA = spec.Round9(p.I1)
-		if last := i == len(c.Pieces)-1 || c.Pieces[i+1].Kind != kind; !last {
-			continue
-		}
-		if lithium {
-			_, to := c.Ends(i)
-			x.EndChargePercent = spec.Round9(to.Charge * 100)
-			if x.EndVoltageV != nil {
-				*x.EndVoltageV = spec.Round9(to.PackV)
-			}
+		x.DurationMin, x.ChargeMAh = spec.Round9(seconds/minute), spec.Round9(coulombs/milliampHour)
+		x.EndCurrentA = spec.Round9(c.Pieces[last].I1)
+		if w.facts.Chemistry.Curve == nil {
+			x.StartChargePercent, x.EndChargePercent = spec.Round9(w.nickelPercent(0)), spec.Round9(w.nickelPercent(c.Seconds))
 		} else {
-			x.EndChargePercent = spec.Round9(w.nickelPercent(c.Seconds))
+			from, to := c.StartOf(first), c.EndOf(&c.Pieces[last])
+			volts = append(volts, spec.Round9(from.PackV), spec.Round9(to.PackV))
+			n := len(volts)
+			x.StartVoltageV, x.EndVoltageV = &volts[n-2], &volts[n-1]
+			x.StartChargePercent, x.EndChargePercent = spec.Round9(from.Charge*100), spec.Round9(to.Charge*100)
 		}
-		x.DurationMin, x.ChargeMAh = spec.Round9(x.DurationMin), spec.Round9(x.ChargeMAh)
+		out = append(out, x)
 	}
 	return out
 }

@@ -121,8 +121,10 @@ func (l *limits) addGoal(q *Request, p *pen) {
 func (l *limits) addLabel(f *rule.Facts, p *pen) {
 	rate := l.LabelA / l.ah
 	switch printed := f.Pack.MaxChargeCRate; {
+	case printed == nil:
+		l.add(LimitLabel, l.LabelA, p.s("no charge rate printed, so ").n(rate).s(" C for ").s(string(f.Chemistry.Name)).end())
 	case !l.LabelPrinted:
-		l.add(LimitLabel, l.LabelA, p.s("no usable charge rate printed: ").n(rate).s(" C, ").s(f.Chemistry.DefaultC.Source.Title).end())
+		l.add(LimitLabel, l.LabelA, p.s("the printed ").n(*printed).s(" C is not credible, so ").n(rate).s(" C for ").s(string(f.Chemistry.Name)).end())
 	case rate < *printed:
 		l.add(LimitLabel, l.LabelA, p.s("the label prints ").n(*printed).s(" C; a nimh fast charge goes to ").n(rate).s(" C").end())
 	default:

@@ -15,7 +15,7 @@ func (p *pen) s(text string) *pen { p.buf = append(p.buf, text...); return p }
 
 // n writes a number in full, as somebody set it.
 func (p *pen) n(x float64) *pen {
-	p.buf = strconv.AppendFloat(p.buf, spec.Round9(x), 'f', -1, 64)
+	p.buf = spec.AppendPlain(p.buf, x)
 	return p
 }
 

@@ -34,11 +34,20 @@ func decode(t testing.TB, body string) *Request {
 
 func planner() *Planner { return NewPlanner(cell.NewTable(), rule.All()) }
 
+// least is the least a request can say.
+const least = `{"pack": {"chemistry": "lipo", "cells_series": 3, "capacity_mah": 2200},
+  "charger": {"chemistries": ["lipo"], "cells_series_min": 1, "cells_series_max": 4, "max_charge_current_a": 6, "balance": "with_main_lead"}}`
+
 func BenchmarkPlan(b *testing.B) {
-	q, pl := decode(b, example), planner()
-	b.ReportAllocs()
-	for b.Loop() {
-		pl.Plan(q)
+	pl := planner()
+	for _, c := range []struct{ name, body string }{{"least said", least}, {"all said, cells unequal", example}} {
+		q := decode(b, c.body)
+		b.Run(c.name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				pl.Plan(q)
+			}
+		})
 	}
 }
 

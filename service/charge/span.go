@@ -1,6 +1,8 @@
 package charge
 
 import (
+	"math"
+
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/sim"
 	"github.com/wattkeel/wattkeel/service/spec"
@@ -59,16 +61,27 @@ func (w *work) compute() {
 	w.solve.warm = sim.Warm(&w.solve.charge, w.model.Thermal)
 	e := &w.solve.charge
 	charging := e.MainSeconds()
-	end := w.longest(current, e.BalanceS)
+	low, balance := w.shortest(current)
+	end := w.longest(current, max(e.BalanceS/w.model.Coulomb.Expected, balance))
 	w.span = span{
-		expected: e.Seconds, low: charging,
+		expected: e.Seconds, low: min(low, charging),
 		high: w.high(e, end), highC: max(end.coulombs, e.Coulombs),
-	}
-	for _, ohm := range w.ohms(current, cell.Low) {
-		w.span.low = min(w.span.low, w.at(corner{cell.Low, cell.High, ohm}, current, 1).MainSeconds())
 	}
 	w.drive(current, charging, end)
 	w.limits.NothingToDo = e.Coulombs == 0
+}
+
+// shortest is the short end of the range without balancing, and the balancing
+// there for each coulomb of capacity: it moves a difference of charge at a given
+// current, so it is proportional to capacity.
+func (w *work) shortest(current float64) (seconds, balancePerC float64) {
+	seconds = math.Inf(1)
+	for _, ohm := range w.ohms(current, cell.Low) {
+		c := w.at(corner{cell.Low, cell.High, ohm}, current, 1)
+		seconds = min(seconds, c.MainSeconds())
+		balancePerC = max(balancePerC, c.BalanceS/w.model.Coulomb.Low)
+	}
+	return seconds, balancePerC
 }
 
 // high is the high bound of the time: the long end, or the expected charge
@@ -81,7 +94,7 @@ func (w *work) high(e *sim.Charge, end long) float64 {
 // given currents, time is proportional to capacity, so that share needs no
 // charge of its own; the resistance is changed first, the start then.
 func (w *work) drive(current, charging float64, end long) {
-	grow := w.growth()
+	grow := w.model.Coulomb.High / w.model.Coulomb.Expected
 	resists := charging
 	for _, ohm := range w.ohms(current, cell.High) {
 		resists = max(resists, w.at(corner{ohm: ohm}, current, 1).MainSeconds())
@@ -91,36 +104,19 @@ func (w *work) drive(current, charging float64, end long) {
 	w.span.byCapacity = charging * (grow - 1)
 }
 
-// growth is the largest capacity over the expected one.
-func (w *work) growth() float64 { return w.model.Coulomb.High / w.model.Coulomb.Expected }
-
 // long is the long end of the range, its balancing apart.
 type long struct{ main, balance, coulombs float64 }
 
-// longest finds the long end of the range, given the balancing of the expected
-// charge. Balancing moves a difference of charge at a given current, so it too
-// is proportional to capacity.
-func (w *work) longest(current, balance float64) long {
-	end := long{balance: balance * w.growth()}
+// longest finds the long end of the range, given the longest balancing found
+// elsewhere for each coulomb of capacity.
+func (w *work) longest(current, balancePerC float64) long {
+	end := long{balance: balancePerC * w.model.Coulomb.High}
 	for _, ohm := range w.ohms(current, cell.High) {
 		c := w.at(corner{cell.High, cell.Low, ohm}, current, 1)
 		end.main, end.coulombs = max(end.main, c.MainSeconds()), max(end.coulombs, c.Coulombs)
 		end.balance = max(end.balance, c.BalanceS)
 	}
-	if w.balanceA > 0 && w.apart() {
-		end.balance = max(end.balance, w.at(corner{cell.High, cell.High, cell.Low}, current, 1).BalanceS)
-	}
 	return end
-}
-
-// apart reports whether the cells start unlike.
-func (w *work) apart() bool {
-	for i := range w.model.Groups {
-		if w.model.Groups[i] != w.model.Groups[0] {
-			return true
-		}
-	}
-	return false
 }
 
 // ohms lists the ends of the resistance's range to try for one end of the
@@ -154,7 +150,8 @@ func (w *work) meetDeadline() {
 			return w.span.high
 		}
 		e := w.at(corner{}, current, 0)
-		return w.high(&e, w.longest(current, e.BalanceS))
+		_, balance := w.shortest(current)
+		return w.high(&e, w.longest(current, max(e.BalanceS/w.model.Coulomb.Expected, balance)))
 	}
 	if t := long(most); t > deadline {
 		l.EarliestMin = t / 60

@@ -87,7 +87,8 @@ func minimumTooHigh() Rule {
 			if c.RecoveryA > 0 && c.RecoveryA < safe {
 				safe, why = c.RecoveryA, "a deeply discharged pack begins at 0.1 C"
 			}
-			if beyond(c.SmallestA, safe) {
+			// Where nothing at all is safe, as in the cold, another rule says so.
+			if safe > 0 && beyond(c.SmallestA, safe) {
 				out.Hit(0, c.SmallestA, safe, fmt.Sprintf("the charger gives no less than %s A, and no more than %s A is safe here: %s", spec.Plain(c.SmallestA), spec.Short3(safe), why), "/charger/min_charge_current_a", "/charger/charge_current_step_a")
 			}
 		},

@@ -41,18 +41,9 @@ func (o *Out) add(i int, message string, at []string, value, limit *float64) {
 // the rules that could not be judged. Rules about leaving a pack unused are
 // judged only when idle is true.
 func Evaluate(rules []Rule, f *Facts, idle bool) ([]spec.Finding, []spec.NotEvaluated) {
-	out := Out{findings: make([]spec.Finding, 0, 2), notEvaluated: make([]spec.NotEvaluated, 0, 20)}
-	for i := range rules {
-		r := &rules[i]
-		if r.Idle && !idle || r.Applies != nil && !r.Applies(f) {
-			continue
-		}
-		out.rule = r
-		if missing := missingOf(r, f); missing != nil {
-			out.notEvaluated = append(out.notEvaluated, spec.NotEvaluated{Rule: r.ID, Missing: missing})
-			continue
-		}
-		out.check(f)
+	out := Out{findings: make([]spec.Finding, 0, 2), notEvaluated: make([]spec.NotEvaluated, 0, 32)}
+	for next := 0; next < len(rules); {
+		next = out.judge(rules, next, f, idle)
 	}
 	slices.SortStableFunc(out.findings, func(a, b spec.Finding) int {
 		return b.Severity.Rank() - a.Severity.Rank()
@@ -60,20 +51,35 @@ func Evaluate(rules []Rule, f *Facts, idle bool) ([]spec.Finding, []spec.NotEval
 	return out.findings, out.notEvaluated
 }
 
-// check runs one rule. A rule that panics fails closed: it is named, and it
-// stops the charge.
-func (o *Out) check(f *Facts) {
+// judge runs the rules from the given one on, and returns where to go on: at
+// their end, or behind a rule that panicked. Such a rule fails closed: it is
+// named, and it stops the charge.
+func (o *Out) judge(rules []Rule, from int, f *Facts, idle bool) (next int) {
+	i := from
 	defer func() {
 		if p := recover(); p != nil {
+			next = i + 1
 			o.findings = append(o.findings, spec.Finding{
-				Rule: o.rule.ID, Severity: spec.Stop, At: []string{""},
-				Message: fmt.Sprintf("the rule %s could not be worked out; this is a fault of the service, and it stops to be safe", o.rule.ID),
+				Rule: rules[i].ID, Severity: spec.Stop, At: []string{""},
+				Message: fmt.Sprintf("the rule %s could not be worked out; this is a fault of the service, and it stops to be safe", rules[i].ID),
 				Remedy:  "do not charge on this answer; report the request",
-				Source:  o.rule.Source,
+				Source:  rules[i].Source,
 			})
 		}
 	}()
-	o.rule.Check(f, o)
+	for ; i < len(rules); i++ {
+		r := &rules[i]
+		if r.Idle && !idle || r.Applies != nil && !r.Applies(f) {
+			continue
+		}
+		if missing := missingOf(r, f); missing != nil {
+			o.notEvaluated = append(o.notEvaluated, spec.NotEvaluated{Rule: r.ID, Missing: missing})
+			continue
+		}
+		o.rule = r
+		r.Check(f, o)
+	}
+	return i
 }
 
 // missingOf lists the fields that would let the rule be judged.

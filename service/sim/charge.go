@@ -145,9 +145,8 @@ func (s *solver) hold(kind Kind, setting, until float64) {
 	// Each round ends at a breakpoint of the curve or where the law changes;
 	// the bound only guards against a fault in this reasoning.
 	for range 8 * s.curve.Len() * len(s.groups) {
-		next := min(s.nextBreak(), until)
-		e0, e1 := s.look()
-		l := s.least(kind, setting, e0, e1)
+		next, e0, e1, l := s.look(kind, setting)
+		next = min(next, until)
 		if l.amp <= 0 || (l.kind == ConstantVoltage && l.amp <= s.p.TaperA) {
 			return
 		}
@@ -157,7 +156,7 @@ func (s *solver) hold(kind Kind, setting, until float64) {
 		if whole {
 			s.q = next // exactly: adding the difference may miss it by rounding
 		}
-		if taper || s.q >= until || s.full() {
+		if taper || s.q >= until || whole && s.full() {
 			return
 		}
 	}
@@ -201,68 +200,55 @@ func (s *solver) full() bool {
 	return false
 }
 
-// nextBreak moves each group to the piece of the curve it is on and returns
-// the charge at which the first of them leaves it.
-func (s *solver) nextBreak() float64 {
-	next := math.Inf(1)
+// look reads the curve where each group is now, moving each to the piece of
+// the curve it is on. It keeps the current that would hold each group at the
+// end voltage, alpha less beta for each coulomb, and returns the charge at which
+// the first group leaves its piece, the sum of the open-circuit voltages with
+// its slope over q, and the limit that rules from here on: the smallest, and of
+// those that are equal the one that falls fastest.
+func (s *solver) look(kind Kind, setting float64) (next, e0, e1 float64, l law) {
+	next, l = math.Inf(1), law{kind: kind, amp: setting}
 	last := s.curve.Len() - 2
-	for j, g := range s.groups {
-		end := (s.curve.At(s.piece[j]+1).Charge - g.Charge) * g.Coulomb
-		for end <= s.q && s.piece[j] < last {
-			s.piece[j]++
-			end = (s.curve.At(s.piece[j]+1).Charge - g.Charge) * g.Coulomb
-		}
-		next = min(next, end)
-	}
-	return next
-}
-
-// look reads the curve where each group is now. It keeps the current that
-// would hold each group at the end voltage, alpha less beta for each coulomb,
-// and returns the sum of the open-circuit voltages and its slope over q.
-func (s *solver) look() (e0, e1 float64) {
 	for j := range s.groups {
-		k, g := s.piece[j], &s.groups[j]
+		g := &s.groups[j]
+		k := s.piece[j]
+		end := (s.curve.At(k+1).Charge - g.Charge) * g.Coulomb
+		for end <= s.q && k < last {
+			k++
+			end = (s.curve.At(k+1).Charge - g.Charge) * g.Coulomb
+		}
+		s.piece[j] = k
+		next = min(next, end)
 		from, slope := s.curve.At(k), s.curve.Slope(k)
 		u := from.Volt + slope*(g.Charge+s.q*s.perC[j]-from.Charge)
 		b := slope * s.perC[j]
-		s.alpha[j] = (s.p.EndV - u) * s.siemens[j]
-		s.beta[j] = b * s.siemens[j]
+		alpha, beta := (s.p.EndV-u)*s.siemens[j], b*s.siemens[j]
+		s.alpha[j], s.beta[j] = alpha, beta
 		e0 += g.Count * u
 		e1 += g.Count * b
+		if falls(l.amp, l.slope, alpha, -beta, s.siemens[j]) {
+			l = law{kind: ConstantVoltage, group: j, amp: alpha, slope: -beta}
+		}
 	}
-	return e0, e1
-}
-
-// least picks the limit that rules from here on: the smallest, and of those
-// that are equal the one that falls fastest.
-func (s *solver) least(kind Kind, setting, e0, e1 float64) law {
-	best := law{kind: kind, amp: setting}
 	if !math.IsInf(s.p.PowerW, 1) {
 		amp := powerCurrent(e0, s.ohm, s.p.PowerW)
-		best = lesser(best, law{kind: PowerLimited, amp: amp, slope: -e1 * amp / (e0 + 2*s.ohm*amp)}, 0)
+		if slope := -e1 * amp / (e0 + 2*s.ohm*amp); falls(l.amp, l.slope, amp, slope, 0) {
+			l = law{kind: PowerLimited, amp: amp, slope: slope}
+		}
 	}
-	for j := range s.groups {
-		best = lesser(best, law{kind: ConstantVoltage, group: j, amp: s.alpha[j], slope: -s.beta[j]}, s.siemens[j])
-	}
-	return best
+	return next, e0, e1, l
 }
 
-// lesser is the law that rules of two. Currents within rounding of each other
-// (1e-12 of the current, or what 1e-13 V does through the siemens of a held
-// group) are an event just met: the one that falls faster rules from there.
-func lesser(a, b law, siemens float64) law {
-	d := b.amp - a.amp
-	if math.Abs(d) <= 1e-12*math.Abs(a.amp)+1e-13*siemens {
-		if b.slope < a.slope {
-			return b
-		}
-		return a
+// falls reports whether the limit b rules over the limit a, each a current and
+// its slope. Currents within rounding of each other (1e-12 of the current, or
+// what 1e-13 V does through the siemens of a held group) are an event just met:
+// the one that falls faster rules from there.
+func falls(a, slopeA, b, slopeB, siemens float64) bool {
+	d := b - a
+	if math.Abs(d) <= 1e-12*math.Abs(a)+1e-13*siemens {
+		return slopeB < slopeA
 	}
-	if d < 0 {
-		return b
-	}
-	return a
+	return d < 0
 }
 
 // reach is how far the law l goes on, at most to, in coulombs, and whether the

@@ -29,11 +29,16 @@ func (c *Charge) within(p *Piece, dt float64, warm *Warmth) State {
 	if dt < p.Seconds {
 		x, amp = c.after(p, dt)
 	}
-	q := p.Q0 + x
-	s := State{AmpA: amp, LowestV: -1}
+	s := c.state(p, p.Q0+x, amp)
 	if warm != nil {
 		s.TempDegC = warm.At(p, dt)
 	}
+	return s
+}
+
+// state is the state in a piece after q coulombs.
+func (c *Charge) state(p *Piece, q, amp float64) State {
+	s := State{AmpA: amp, LowestV: -1}
 	var count float64
 	for j, g := range c.groups {
 		z := c.chargeOf(j, q)
@@ -66,11 +71,8 @@ func (c *Charge) after(p *Piece, dt float64) (x, amp float64) {
 	return p.I0 * dt, p.I0
 }
 
-// Ends are the states at the start and at the end of piece i, without
-// temperature.
-func (c *Charge) Ends(i int) (start, end State) {
-	p := &c.Pieces[i]
-	start, end = c.within(p, 0, nil), c.within(p, p.Seconds, nil)
-	start.AmpA = p.I0
-	return start, end
-}
+// StartOf is the state at the start of a piece, without temperature.
+func (c *Charge) StartOf(p *Piece) State { return c.state(p, p.Q0, p.I0) }
+
+// EndOf is the state at the end of a piece, without temperature.
+func (c *Charge) EndOf(p *Piece) State { return c.state(p, p.Q0+p.Coulombs, p.I1) }

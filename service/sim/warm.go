@@ -22,15 +22,15 @@ type Warmth struct {
 func Warm(c *Charge, lump cell.Thermal) Warmth {
 	w := Warmth{PeakDegC: lump.StartDegC, lump: lump}
 	temp := lump.StartDegC
+	rising := func(heatW, temp float64) bool { return heatW > lump.ConductanceWK*(temp-lump.AmbientDegC) }
 	for i := range c.Pieces {
 		p := &c.Pieces[i]
 		p.TempDegC0 = temp
-		if p.Kind == ConstantVoltage {
-			if t := w.turn(p); t > 0 && t < p.Seconds {
-				w.PeakDegC = max(w.PeakDegC, w.At(p, t))
-			}
-		}
+		start := rising(p.HeatW0, temp)
 		temp = w.At(p, p.Seconds)
+		if p.Kind == ConstantVoltage && start && !rising(p.HeatW1, temp) {
+			w.PeakDegC = max(w.PeakDegC, w.At(p, min(max(w.turn(p), 0), p.Seconds)))
+		}
 		w.PeakDegC = max(w.PeakDegC, temp)
 	}
 	w.EndDegC = temp

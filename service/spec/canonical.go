@@ -116,6 +116,9 @@ func appendNumber(dst []byte, x float64) []byte {
 	if x == 0 {
 		return append(dst, '0')
 	}
+	if short, ok := appendDecimal(dst, x); ok {
+		return short
+	}
 	if a := math.Abs(x); a >= 1e-6 && a < 1e21 {
 		return strconv.AppendFloat(dst, x, 'f', -1, 64)
 	}

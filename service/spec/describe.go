@@ -76,6 +76,7 @@ func outOfRange(name string, e validator.FieldError) string {
 
 // unitHint recognizes the slips people make with units.
 func unitHint(name string, x float64) string {
+	name, _, _ = strings.Cut(name, "[")
 	switch {
 	case strings.HasSuffix(name, "_mah") && x > 0 && x < 10:
 		return "this looks like amp hours; write " + Plain(x*1000)
@@ -83,7 +84,7 @@ func unitHint(name string, x float64) string {
 		return "this looks like millivolts; write " + Plain(x/1000)
 	case (name == "current_a" || strings.HasSuffix(name, "_current_a")) && x > 1000:
 		return "this looks like milliamperes; write " + Plain(x/1000)
-	case strings.HasPrefix(name, "cell_voltages_v") && x > 6 && x < 1000:
+	case name == "cell_voltages_v" && x > 6:
 		return "this looks like a pack voltage; give one voltage for each cell, or use pack_voltage_v"
 	case x < 0 && !strings.HasSuffix(name, "_degc"):
 		return "it cannot be negative"
@@ -112,9 +113,7 @@ func fieldName(namespace string) string {
 }
 
 func inUnit(name string) string {
-	if i := strings.IndexByte(name, '['); i >= 0 {
-		name = name[:i]
-	}
+	name, _, _ = strings.Cut(name, "[")
 	if u := UnitOf(name); u != "" {
 		return " (" + u + ")"
 	}

@@ -7,7 +7,43 @@ import (
 
 // Plain writes a number as a person writes it in a form: no exponent, no
 // trailing zeros, at most nine significant digits.
-func Plain(x float64) string { return strconv.FormatFloat(Round9(x), 'f', -1, 64) }
+func Plain(x float64) string { return string(AppendPlain(nil, x)) }
+
+// AppendPlain appends what Plain writes to dst.
+func AppendPlain(dst []byte, x float64) []byte {
+	x = Round9(x)
+	if short, ok := appendDecimal(dst, x); ok {
+		return short
+	}
+	return strconv.AppendFloat(dst, x, 'f', -1, 64)
+}
+
+// appendDecimal appends the shortest decimal of x where it has at most four
+// places, as nearly every number that a person gives has. A decimal of 15
+// digits or fewer that reads back as x is the only such one, so it is also what
+// strconv would find, at five times the cost.
+func appendDecimal(dst []byte, x float64) (out []byte, ok bool) {
+	const places, scale = 4, 1e4
+	a := math.Abs(x)
+	k := math.Round(a * scale)
+	if k >= 1e15 || k/scale != a {
+		return dst, false
+	}
+	if x < 0 {
+		dst = append(dst, '-')
+	}
+	whole, part := uint64(k)/scale, uint64(k)%scale
+	dst = strconv.AppendUint(dst, whole, 10)
+	if part == 0 {
+		return dst, true
+	}
+	dst = append(dst, '.')
+	for digit := uint64(scale / 10); part > 0; digit /= 10 {
+		dst = append(dst, byte('0'+part/digit))
+		part %= digit
+	}
+	return dst, true
+}
 
 // Round9 rounds to 9 significant digits, half away from zero. Answers are
 // rounded with it once, where they are assembled.
