@@ -59,12 +59,10 @@ func (c *Curve) Piece(z float64) int {
 // Slope is dU/dz of piece i, in volts.
 func (c *Curve) Slope(i int) float64 { return c.k[i] }
 
-// Voltage is the open-circuit voltage at charge z, 0 to 1; outside, the value
-// at the nearer end.
+// Voltage is the open-circuit voltage at charge z. Below charge 0, where a
+// deeply discharged cell rests, the curve goes on at its first slope; above
+// charge 1 it stays.
 func (c *Curve) Voltage(z float64) float64 {
-	if z <= 0 {
-		return c.u[0]
-	}
 	if z >= 1 {
 		return c.u[len(c.u)-1]
 	}
@@ -73,23 +71,20 @@ func (c *Curve) Voltage(z float64) float64 {
 }
 
 // Charge is the inverse of Voltage: the charge at which a rested cell shows u
-// volts, held to 0 and 1.
+// volts. It is negative for a deeply discharged cell, and at most 1.
 func (c *Curve) Charge(u float64) float64 {
 	n := len(c.u)
-	if u <= c.u[0] {
-		return 0
-	}
 	if u >= c.u[n-1] {
 		return 1
 	}
-	i := sort.SearchFloat64s(c.u, u)
+	i := max(sort.SearchFloat64s(c.u, u), 1)
 	return c.z[i-1] + (u-c.u[i-1])/(c.u[i]-c.u[i-1])*(c.z[i]-c.z[i-1])
 }
 
 // Integral is the integral of Voltage from 0 to z, in volts: times the
 // capacity in coulombs it is the stored energy in joules.
 func (c *Curve) Integral(z float64) float64 {
-	z = min(max(z, 0), 1)
+	z = min(z, 1)
 	i := c.Piece(z)
 	d := z - c.z[i]
 	return c.w[i] + d*(c.u[i]+c.Slope(i)*d/2)

@@ -6,17 +6,19 @@ import "github.com/wattkeel/wattkeel/service/spec"
 // rested voltage says little about its charge, and its rested full voltage
 // lies below the voltage it is charged to.
 func lifepo4() *Chemistry {
+	const endV = 3.65
 	return &Chemistry{
 		Name:        spec.LiFePO4,
 		NominalV:    Param{3.2, practice("labels print 3.2 V a cell")},
 		NominalAltV: []Param{{3.3, practice("some labels print 3.3 V a cell")}},
-		FullV:       Param{3.65, practice("lithium iron phosphate is charged to 3.65 V a cell")},
+		FullV:       Param{endV, practice("lithium iron phosphate is charged to 3.65 V a cell")},
 		StorageV:    Param{3.265, prada("half charge on the open-circuit table")},
 		SafeStartV:  Param{2.50, practice("a cell resting below 2.5 V is raised gently first")},
 		FloorV:      Param{2.00, prada("2.0 to 3.6 V")},
 		LoadedFloor: Param{2.50, practice("lithium iron phosphate is not run below 2.5 V under load")},
 		Zones:       lithiumZones(),
-		Curve:       NewCurve(ironPhosphateCylinder()),
+		Curve:       NewCurve(extend(ironPhosphateCylinder(), endV, 0.995, 1)),
+		CurveNote:   "the published table ends at 3.60 V at rest; it is continued at its last slope to the 3.65 V that the cell is charged to, 0.2 % of its charge, so that the charge ends by its taper; a full cell settles well below that within hours",
 		CurveFrom:   Param{curveAccuracy(), prada("computed by electrode balance, about 20 mV in the middle, worse below 10 %; the steep ends follow from the voltage limits")},
 		Typical:     Param{0.016, recalled(spec.Handbook, "2.5 Ah cells: 6 to 8 milliohms on a 1 kHz meter")},
 		PolarFactor: polarization(),

@@ -15,7 +15,7 @@ func lipo() *Chemistry {
 		Zones:       lithiumZones(),
 		Curve:       NewCurve(cobaltOxidePouch()),
 		CurveFrom:   Param{curveAccuracy(), aiPouch()},
-		Typical:     Param{0.012, practice("a fresh 30 C pack: about 12 milliohm ampere hours a cell on a 1 kHz meter")},
+		Typical:     Param{0.015, practice("packs sold for 25 to 35 C: 11 to 20 milliohm ampere hours a cell on a 1 kHz meter")},
 		PolarFactor: polarization(),
 		PolarTime:   polarTime(),
 		RecoveryC:   recoveryRate(),

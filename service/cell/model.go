@@ -144,5 +144,8 @@ func (m *Model) setResistance(p *spec.Pack) {
 	for i := range m.Groups {
 		m.Groups[i].Ohm = e
 	}
+	if m.Chemistry.Curve == nil {
+		return // nothing in a nimh plan depends on it
+	}
 	m.assume("/pack/cell_resistances_mohm", spec.Round9(ohm*1000), why, m.Chemistry.Typical.Source)
 }

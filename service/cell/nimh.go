@@ -17,7 +17,7 @@ func nimh() *Chemistry {
 			{math.Inf(-1), 0, 0, smallCellSheet("charge 0 to 45 °C")},
 			{0, 10, 0.1, smallCellSheet("fast charge 10 to 45 °C: the standard rate only below 10 °C")},
 			{10, 40, math.Inf(1), smallCellSheet("fast charge 10 to 45 °C")},
-			{40, 45, 0.5, fireBody()},
+			{40, 45, 0.5, warmZone()},
 			{45, math.Inf(1), 0, smallCellSheet("charge 0 to 45 °C")},
 		},
 		NoCurve:   "a rested nimh cell shows nearly the same voltage full or half empty, and it shifts with temperature, age and the last use: no open-circuit table can tell its charge",

@@ -7,16 +7,17 @@ import (
 )
 
 // sagAtRating is the voltage a fresh cell loses over its 1 kHz resistance at
-// the discharge rate its label prints: 12 milliohm ampere hours at 30 C
+// the discharge rate its label prints: 15 milliohm ampere hours at 30 C
 // (common practice; labels flatter, so the estimate is held near the typical).
-const sagAtRating = 0.36
+const sagAtRating = 0.45
 
 // acReading estimates what a 1 kHz meter shows on one series group at the
 // pack's temperature, in ohms, and says from what. ratedAh is the capacity of
 // the group.
 func acReading(c *Chemistry, p *spec.Pack, ratedAh, degC float64) (ohm, low, high float64, why string) {
 	product := c.Typical.Value
-	low, high, why = 0.40, 2.5, "typical for the chemistry and capacity, by the pack's temperature and age"
+	// The high end reaches an ordinary low-rate cell of the same chemistry.
+	low, high, why = 0.40, 2.8, "typical for the chemistry and capacity, by the pack's temperature and age"
 	if p.MaxDischargeCRate != nil {
 		// Held to half and twice the typical value, because printed rates are
 		// seldom earned.

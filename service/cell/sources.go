@@ -38,13 +38,19 @@ func standardRange() spec.Source {
 	}
 }
 
+// warmZone is between what a public fire body allows and where the standard
+// range ends; the gentle rate in it is ours.
+func warmZone() spec.Source {
+	return practice("40 to 45 °C: a public fire body would not charge above 40 °C, the standard range ends at 45 °C; at most the gentle rate, with a caution")
+}
+
 // lithiumZones are the charge temperatures of every lithium chemistry here.
 func lithiumZones() []Zone {
 	return []Zone{
 		{math.Inf(-1), 0, 0, fireBody()},
 		{0, 10, 0.5, zoneEdges()},
 		{10, 40, math.Inf(1), standardRange()},
-		{40, 45, 0.5, fireBody()}, // the gentle rate above 40 °C is ours: the fire body would not charge at all
+		{40, 45, 0.5, warmZone()},
 		{45, math.Inf(1), 0, standardRange()},
 	}
 }

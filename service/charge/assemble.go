@@ -19,7 +19,7 @@ func (w *work) start() {
 	list := make([]float64, len(w.model.Groups))
 	sum := 0.0
 	for i := range w.model.Groups {
-		z := w.model.Groups[i].Charge.Expected
+		z := max(w.model.Groups[i].Charge.Expected, 0) // a deeply discharged cell holds nothing
 		list[i] = spec.Round9(z * 100)
 		sum += z
 	}
@@ -175,12 +175,16 @@ func (w *work) duration(n *numbers) {
 			n.duration.Drivers = append(n.duration.Drivers, spec.Driver{Field: field, WidensMin: spec.Round9(seconds / minute), Measure: measure})
 		}
 	}
-	if w.model.From == cell.AssumedEmpty && w.facts.Chemistry.Curve != nil {
+	lithium := w.facts.Chemistry.Curve != nil
+	switch {
+	case w.model.From == cell.AssumedEmpty && lithium:
 		// Taken as empty, the start cannot lengthen the charge: it can only
 		// shorten it.
 		add(s.expected-s.low, "/pack/cell_voltages_v", "measure the rested cell voltages: without them the pack is taken as empty")
-	} else {
+	case lithium:
 		add(s.byStart, "/pack/cell_voltages_v", "measure the cell voltages after an hour's rest, to the millivolt")
+	default:
+		add(s.byStart, "/pack/charge_percent", "empty the pack first, or count what was taken out of it: a nimh pack's voltage does not tell its charge")
 	}
 	add(s.byCapacity, "/pack/measured_capacity_mah", "measure the capacity: charge, rest and discharge once on a charger that counts")
 	resistance := "measure the cell resistances at the temperature of the charge"

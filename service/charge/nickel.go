@@ -29,7 +29,7 @@ func (w *work) computeNickel() {
 	if n.byDrop {
 		w.span = span{expected: t, low: time(m.Coulomb.Low, z.High, n.input*0.95), high: time(m.Coulomb.High, z.Low, n.input*1.1)}
 		w.span.byCapacity = time(m.Coulomb.High, z.Expected, n.input) - t
-		w.span.byStart = time(m.Coulomb.Expected, z.Low, n.input) - t
+		w.span.byStart = time(m.Coulomb.Expected, z.Low, n.input) - time(m.Coulomb.Expected, z.High, n.input)
 	} else {
 		// The clock ends it, so there is nothing uncertain about when.
 		t = time(m.RatedC, z.Expected, n.input)

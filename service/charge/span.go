@@ -100,7 +100,7 @@ func (w *work) drive(current, charging float64, end long) {
 		resists = max(resists, w.at(corner{ohm: ohm}, current, 1).MainSeconds())
 	}
 	w.span.byResists = resists - charging
-	w.span.byStart = max(0, end.main/grow-resists) + max(0, end.balance-w.solve.charge.BalanceS)
+	w.span.byStart = max(0, end.main/grow-resists) + end.balance // the short end counts no balancing at all
 	w.span.byCapacity = charging * (grow - 1)
 }
 
@@ -156,7 +156,8 @@ func (w *work) meetDeadline() {
 	if t := long(most); t > deadline {
 		l.EarliestMin = t / 60
 		l.current = most
-		l.insertDeadline(most, "no current that every other limit allows is surely done in time; this is the fastest")
+		fastest := l.least(func(LimitName) bool { return true })
+		l.add(LimitDeadline, fastest, "no current that every other limit allows is surely done in time; this is the fastest")
 		return
 	}
 	chosen := most
@@ -182,7 +183,5 @@ func (l *limits) insertDeadline(a float64, because string) {
 	copy(l.list[1:], l.list)
 	l.list[0] = Limit{Name: LimitDeadline, CurrentA: a, Because: because}
 	l.WithoutPower = min(l.WithoutPower, a)
-	if l.EarliestMin == 0 {
-		l.SupplyNeedW = min(l.SupplyNeedW, a*l.endPackV/l.efficiency)
-	}
+	l.SupplyNeedW = min(l.SupplyNeedW, a*l.endPackV/l.efficiency)
 }

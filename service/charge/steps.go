@@ -8,7 +8,7 @@ func (w *work) steps() []string {
 	out := make([]string, 0, 12)
 	add := func(step string) { out = append(out, step) }
 
-	add("Look the pack over: no swelling, dents, cuts or damaged leads. If anything is wrong, do not charge it.")
+	add("Look the pack over for swelling, dents, cuts and damaged leads. If anything is wrong, do not charge it.")
 	add("Put it in a fire-resistant bag or a vented metal box, on concrete, stone or tile, away from anything that burns and off the way out.")
 	add(w.connect(p))
 	program := p.s("Choose the ").s(string(s.Chemistry)).s(" program")
@@ -35,7 +35,11 @@ func (w *work) steps() []string {
 		p.s("; the charger has no timer, so set an alarm by hand")
 	}
 	add(p.s(".").end())
-	add("Start and stay with it. Look after five minutes and then every quarter of an hour: the current is as set, no cell runs ahead, the pack is at most warm.")
+	watch := "no cell runs ahead, "
+	if !q.Pack.Chemistry.Lithium() || q.Pack.CellsSeries == 1 {
+		watch = ""
+	}
+	add(p.s("Start and stay with it. Look after five minutes and then every quarter of an hour: the current is as set, ").s(watch).s("the pack is at most warm.").end())
 	p.s("Expect it to end after about ").about(w.span.expected / minute).s(" min")
 	if w.span.high > w.span.low {
 		p.s(", between ").about(w.span.low / minute).s(" and ").about(w.span.high / minute)

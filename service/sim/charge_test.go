@@ -47,11 +47,12 @@ func TestRunAgreesWithSlowTwin(t *testing.T) {
 		{"power limited from the start", spec.LiPo, alike(3, 2.2, 0.1, 0.023), func(p *Program) { p.PowerW = 15 }, []Kind{PowerLimited, ConstantVoltage}},
 		{"power limited on the way", spec.LiPo, alike(3, 2.2, 0.1, 0.023), func(p *Program) { p.PowerW = 26 }, []Kind{ConstantCurrent, PowerLimited, ConstantVoltage}},
 		{"power limited, unequal", spec.LiPo, []Group{{2, 7920, 0.30, 0.023}, {1, 7920, 0.33, 0.04}}, func(p *Program) { p.PowerW = 20 }, []Kind{PowerLimited, ConstantVoltage}},
-		{"power limited on the flat curve", spec.LiFePO4, alike(4, 2.2, 0.1, 0.02), func(p *Program) { p.EndV, p.PowerW = 3.65, 25 }, []Kind{PowerLimited}},
+		{"power limited on the flat curve", spec.LiFePO4, alike(4, 2.2, 0.1, 0.02), func(p *Program) { p.EndV, p.PowerW = 3.65, 25 }, []Kind{PowerLimited, ConstantVoltage}},
 		{"short of full", spec.LiPo, alike(3, 2.2, 0.1, 0.023), func(p *Program) { p.EndV = 4.1 }, []Kind{ConstantCurrent, ConstantVoltage}},
 		{"short of full, low taper", spec.LiHV, alike(3, 2.2, 0.1, 0.023), func(p *Program) { p.EndV, p.TaperA = 4.2, 0.022 }, []Kind{ConstantCurrent, ConstantVoltage}},
 		{"recovery first", spec.LiPo, []Group{{1, 7920, 0.0002, 0.023}, {2, 7920, 0.004, 0.023}}, func(p *Program) { p.RecoveryV, p.RecoveryA, p.EndV = 3.1, 0.22, 4.2 }, []Kind{Recovery, ConstantCurrent, ConstantVoltage}},
-		{"iron phosphate fills before it tapers", spec.LiFePO4, alike(4, 2.2, 0.05, 0.02), func(p *Program) { p.EndV = 3.65 }, []Kind{ConstantCurrent}},
+		{"iron phosphate", spec.LiFePO4, alike(4, 2.2, 0.05, 0.02), func(p *Program) { p.EndV = 3.65 }, []Kind{ConstantCurrent, ConstantVoltage}},
+		{"ends full, above the taper", spec.LiPo, alike(4, 2.2, 0.05, 0.02), func(p *Program) { p.EndV = 4.25 }, []Kind{ConstantCurrent}},
 		{"starts held", spec.LiPo, alike(3, 2.2, 0.97, 0.05), nil, []Kind{ConstantVoltage}},
 	}
 	for _, c := range cases {

@@ -51,7 +51,7 @@ func (c *Charge) state(p *Piece, q, amp float64) State {
 		if s.LowestV < 0 || v < s.LowestV {
 			s.LowestV = v
 		}
-		s.Charge += g.Count * z
+		s.Charge += g.Count * max(z, 0) // a deeply discharged cell holds nothing
 		count += g.Count
 	}
 	s.Charge /= count

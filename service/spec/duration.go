@@ -16,7 +16,7 @@ type Duration struct {
 type Driver struct {
 	// Field is the JSON Pointer into the request of the measurement that would narrow the range.
 	Field string `json:"field"`
-	// WidensMin is by how many minutes this input alone spreads the time.
+	// WidensMin is by how many minutes what is not known of this input could lengthen the time, or, where the longest is assumed already, shorten it.
 	WidensMin float64 `json:"widens_min"`
 	// Measure says what to measure.
 	Measure string `json:"measure"`
