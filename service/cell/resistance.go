@@ -28,11 +28,15 @@ func acReading(c *Chemistry, p *spec.Pack, ratedAh, degC float64) (ohm, low, hig
 }
 
 // NewReading is the 1 kHz reading, in ohms, that the printed discharge rate
-// implies for a new series group at 25 °C, or the chemistry's typical value
-// where no rate is printed.
+// implies for a new series group at the pack's temperature (25 °C where it is
+// not given), or the chemistry's typical value where no rate is printed.
 func NewReading(c *Chemistry, p *spec.Pack) float64 {
 	q := spec.Pack{MaxDischargeCRate: p.MaxDischargeCRate}
-	ohm, _, _, _ := acReading(c, &q, p.CapacityMAh/1000, referenceDegC)
+	degC := referenceDegC
+	if p.TemperatureDegC != nil {
+		degC = *p.TemperatureDegC
+	}
+	ohm, _, _, _ := acReading(c, &q, p.CapacityMAh/1000, degC)
 	return ohm
 }
 

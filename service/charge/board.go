@@ -24,11 +24,25 @@ func joined(first *spec.Pack, others []spec.Pack) *spec.Pack {
 		out.MeasuredCapacityMAh = sum(out.MeasuredCapacityMAh, p.MeasuredCapacityMAh)
 		out.MassG = sum(out.MassG, p.MassG)
 		out.Condition = append(out.Condition[:len(out.Condition):len(out.Condition)], p.Condition...)
+		out.TemperatureDegC = worse(out.TemperatureDegC, p.TemperatureDegC)
 		if p.Cycles != nil && (out.Cycles == nil || *p.Cycles > *out.Cycles) {
 			out.Cycles = p.Cycles
 		}
 	}
 	return &out
+}
+
+// worse is the colder of two temperatures below 10 °C, else the warmer.
+func worse(a, b *float64) *float64 {
+	switch {
+	case a == nil:
+		return b
+	case b == nil:
+		return a
+	case min(*a, *b) < 10 && *a <= *b, min(*a, *b) >= 10 && *a >= *b:
+		return a
+	}
+	return b
 }
 
 // lower is the lower of two rates, or nil, which stands for the careful rate of

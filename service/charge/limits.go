@@ -48,7 +48,7 @@ func (l *limits) gather(q *Request, m *cell.Model, f *rule.Facts, endCellV float
 	l.SafeA = math.Inf(1)
 	for i := range l.list {
 		switch x := &l.list[i]; x.Name {
-		case LimitPace, LimitChargerCurrent, LimitChargerPower: // wishes, and what the charger sees to itself
+		case LimitPace, LimitRequested, LimitChargerCurrent, LimitChargerPower: // wishes, and what the charger sees to itself
 		default:
 			if x.CurrentA < l.SafeA {
 				l.SafeA, l.SafeBecause = x.CurrentA, x.Because
@@ -87,6 +87,9 @@ func (l *limits) chargerSteps(c *spec.Charger) {
 		}
 	}
 	l.SmallestA = min(l.SmallestA, c.MaxChargeCurrentA)
+	if !l.fixed {
+		l.StepA = l.step
+	}
 }
 
 func (l *limits) addGoal(q *Request, p *pen) {
@@ -184,8 +187,7 @@ func (l *limits) addLead(f *rule.Facts, p *pen) {
 		l.add(LimitConnector, *a, "the connector's rating")
 	}
 	if lead.WireAWG != nil {
-		l.WireA = cell.WireCurrent(*lead.WireAWG)
-		l.add(LimitWire, l.WireA, p.s("what ").i(*lead.WireAWG).s(" AWG wire carries for hours in still air").end())
+		l.add(LimitWire, cell.WireCurrent(*lead.WireAWG), p.s("what ").i(*lead.WireAWG).s(" AWG wire carries for hours in still air").end())
 	}
 }
 

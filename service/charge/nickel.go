@@ -50,6 +50,7 @@ func (w *work) computeNickel() {
 	}
 	w.solve.warm = sim.Warm(&w.solve.charge, m.Thermal)
 	w.limits.NothingToDo = coulombs == 0
+	w.limits.PeakDegC = w.solve.warm.PeakDegC
 }
 
 func (w *work) nickel() nickel {

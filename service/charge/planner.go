@@ -80,7 +80,9 @@ func (pl *Planner) Plan(q *Request) *Plan {
 	w.plan.Cautions = pl.cautions[q.Pack.Chemistry.Lithium()]
 	s.hash = pl.canonical.Append(s.hash[:0], &identity{q, &w.plan.Versions})
 	sum := sha256.Sum256(s.hash)
-	w.plan.PlanID = hex.EncodeToString(sum[:])
+	var id [2 * sha256.Size]byte
+	hex.Encode(id[:], sum[:])
+	w.plan.PlanID = string(id[:])
 	return w.plan
 }
 

@@ -69,6 +69,7 @@ func (w *work) compute() {
 	}
 	w.drive(current, charging, end)
 	w.limits.NothingToDo = e.Coulombs == 0
+	w.limits.PeakDegC = w.solve.warm.PeakDegC
 }
 
 // shortest is the short end of the range without balancing, and the balancing

@@ -38,7 +38,7 @@ func (w *work) run(rules []rule.Rule) {
 	if l.current > 0 {
 		w.compute()
 	}
-	w.facts.Charging = &l.Charging
+	w.facts.Charging, w.facts.Planning = &l.Charging, true
 	w.plan.Findings, w.plan.NotEvaluated = rule.Evaluate(rules, &w.facts, false)
 	w.plan.Verdict = spec.VerdictOf(w.plan.Findings)
 	if l.current <= 0 && w.plan.Verdict != spec.VerdictStop {
@@ -139,7 +139,7 @@ func (w *work) assumeCharger() {
 func (w *work) judgedCurrent() {
 	g := &rule.Given{Value: w.limits.current, At: "/charger"}
 	if w.q.Goal != nil && w.q.Goal.CurrentA != nil {
-		g.Value, g.At = *w.q.Goal.CurrentA, "/goal/current_a"
+		g.Value, g.At, g.Asked = *w.q.Goal.CurrentA, "/goal/current_a", true
 	} else if w.limits.current <= 0 {
 		g.Value, g.At = w.limits.SmallestA, "/charger/min_charge_current_a"
 	}
@@ -147,13 +147,14 @@ func (w *work) judgedCurrent() {
 }
 
 // noCurrent stops a plan for which no current was found although no rule says
-// why: when in doubt the answer is stop.
+// why. No request gets here while the rules are sound; when in doubt the answer
+// is stop.
 func (w *work) noCurrent() {
 	w.plan.Verdict = spec.VerdictStop
 	w.plan.Findings = append([]spec.Finding{{
-		Rule: "charger-minimum-too-high", Severity: spec.Stop, At: []string{"/charger"},
-		Message: "no current that the charger can be set to meets every limit",
-		Remedy:  "use a charger that can be set lower",
+		Rule: "internal-fault", Severity: spec.Stop, At: []string{"/charger"},
+		Message: "no current that the charger can be set to meets every limit, and no rule says why; this is a fault of the service, and it stops to be safe",
+		Remedy:  "do not charge on this answer; report the request",
 		Source:  spec.Source{Kind: spec.Derived, Title: "the least of every limit against the charger's smallest current"},
 	}}, w.plan.Findings...)
 }

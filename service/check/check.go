@@ -63,7 +63,7 @@ func (c *Checker) Check(q *Request) *Answer {
 	if s := q.Settings; s != nil {
 		f.ProgramChemistry, f.ProgramCells = s.Chemistry, s.CellsSeries
 		if s.CurrentA != nil {
-			f.Current = &rule.Given{Value: *s.CurrentA, At: "/settings/current_a"}
+			f.Current = &rule.Given{Value: *s.CurrentA, At: "/settings/current_a", Asked: true}
 		}
 		if s.EndVoltagePerCellV != nil {
 			f.EndCellV = &rule.Given{Value: *s.EndVoltagePerCellV, At: "/settings/end_voltage_per_cell_v"}

@@ -2,8 +2,8 @@ package rule
 
 import (
 	"fmt"
-	"math"
 	"strconv"
+	"strings"
 
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -20,14 +20,41 @@ func boardMismatch() Rule {
 		Source:    practice("only packs of one chemistry and cell count, within 0.1 V a cell, are joined on a parallel board"),
 		Applies:   func(f *Facts) bool { return f.Surroundings != nil && len(f.Surroundings.ParallelBoard) > 0 },
 		Check: func(f *Facts, out *Out) {
-			for i := range f.Surroundings.ParallelBoard {
-				compare(f.Pack, &f.Surroundings.ParallelBoard[i], "/surroundings/parallel_board/"+strconv.Itoa(i), out)
+			all := append([]spec.Pack{*f.Pack}, f.Surroundings.ParallelBoard...)
+			for i := 1; i < len(all); i++ {
+				if unlike(&all[0], &all[i], boardAt(i-1), out) {
+					return
+				}
+			}
+			apart, cellIndex := widest(all)
+			if apart > out.Limit(0)+1e-6 {
+				out.Hit(0, apart, out.Limit(0), fmt.Sprintf("cells %d of packs joined in parallel rest %s mV apart", cellIndex+1, spec.Beside(apart, out.Limit(0))), "/surroundings/parallel_board", "/pack/cell_voltages_v")
 			}
 		},
 	}
 }
 
-func compare(a, b *spec.Pack, where string, out *Out) {
+func boardAt(i int) string { return "/surroundings/parallel_board/" + strconv.Itoa(i) }
+
+// widest is the largest difference, in millivolts, between cells that are
+// joined, over all packs, and which cells they are.
+func widest(packs []spec.Pack) (mV float64, cellIndex int) {
+	for j := range packs[0].CellVoltagesV {
+		low, high := packs[0].CellVoltagesV[j], packs[0].CellVoltagesV[j]
+		for i := range packs {
+			low, high = min(low, packs[i].CellVoltagesV[j]), max(high, packs[i].CellVoltagesV[j])
+		}
+		if d := (high - low) * 1000; d > mV {
+			mV, cellIndex = d, j
+		}
+	}
+	return mV, cellIndex
+}
+
+// unlike reports packs that must not be joined whatever their voltages, and
+// packs whose voltages are not known.
+func unlike(a, b *spec.Pack, where string, out *Out) bool {
+	found := true
 	switch {
 	case a.Chemistry != b.Chemistry:
 		out.Say(0, fmt.Sprintf("a %s pack is joined to a %s pack", b.Chemistry, a.Chemistry), where+"/chemistry", "/pack/chemistry")
@@ -38,15 +65,53 @@ func compare(a, b *spec.Pack, where string, out *Out) {
 	case len(a.CellVoltagesV) == 0 || len(b.CellVoltagesV) == 0:
 		out.Say(0, "packs are joined without the cell voltages of both, so nobody knows what current will flow between them", where+"/cell_voltages_v", "/pack/cell_voltages_v")
 	default:
-		apart := 0.0
-		for i := range a.CellVoltagesV {
-			apart = max(apart, math.Abs(a.CellVoltagesV[i]-b.CellVoltagesV[i])*1000)
-		}
-		if apart > out.Limit(0)+1e-6 {
-			out.Hit(0, apart, out.Limit(0), fmt.Sprintf("cells joined in parallel rest %s mV apart", spec.Short(apart)), where+"/cell_voltages_v", "/pack/cell_voltages_v")
-		}
+		found = false
 	}
 	if len(b.Condition) > 0 {
 		out.Say(0, fmt.Sprintf("a pack joined in parallel is listed as %s", b.Condition[0]), where+"/condition/0")
+		found = true
 	}
+	return found
+}
+
+// evaluateBoard judges every other pack on a parallel board by itself: the
+// rules about a pack alone, and those about its temperature. What is found
+// points at the pack on the board.
+func evaluateBoard(rules []Rule, f *Facts) ([]spec.Finding, []spec.NotEvaluated) {
+	if f.Surroundings == nil {
+		return nil, nil
+	}
+	var own []Rule
+	for i := range rules {
+		if rules[i].Family == PackAlone || rules[i].EachPack {
+			own = append(own, rules[i])
+		}
+	}
+	var findings []spec.Finding
+	var missing []spec.NotEvaluated
+	for i := range f.Surroundings.ParallelBoard {
+		p := &f.Surroundings.ParallelBoard[i]
+		found, absent := Evaluate(own, &Facts{Pack: p, AsOf: f.AsOf, Chemistries: f.Chemistries, Chemistry: f.Chemistries.Get(p.Chemistry)}, false)
+		for j := range found {
+			found[j].At = moved(found[j].At, boardAt(i))
+		}
+		for j := range absent {
+			absent[j].Missing = moved(absent[j].Missing, boardAt(i))
+		}
+		findings, missing = append(findings, found...), append(missing, absent...)
+	}
+	return findings, missing
+}
+
+// moved are pointers into a pack that stands elsewhere. Pointers into anything
+// else stay as they are.
+func moved(pointers []string, to string) []string {
+	out := make([]string, len(pointers))
+	for i, p := range pointers {
+		if rest, into := strings.CutPrefix(p, "/pack"); into {
+			p = to + rest
+		}
+		out[i] = p
+	}
+	return out
 }

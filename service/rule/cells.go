@@ -17,7 +17,7 @@ func cellOvercharged() Rule {
 		Levels:    []Level{from(spec.Stop, 10, "mv")},
 		Title:     "A rested cell is above its full voltage",
 		Rationale: "An overcharged lithium cell plates metal and can catch fire, at once or on its next charge. It may also mean that chemistry or cell count are wrong.",
-		Remedy:    "do not charge it; move it outdoors to a non-combustible place, check chemistry and cells_series, and let a dealer or recycling point take it if the reading is right",
+		Remedy:    "do not charge it; check chemistry, cells_series and the meter; if the reading is right, keep the pack away from anything that burns and take it to a recycling point",
 		Source:    spec.Source{Kind: spec.Paper, Title: "H. Maleki et al., J. Power Sources 263, 223-230", Clause: "4.2 and 4.35 V as the upper limits; the 10 mV for meter error are common practice", Year: 2014, Standing: spec.Read},
 		Needs:     []Input{restedVoltage()},
 		Applies:   lithium,
@@ -28,7 +28,7 @@ func cellOvercharged() Rule {
 			if over <= out.Limit(0)+1e-6 {
 				return
 			}
-			out.Hit(0, over, out.Limit(0), fmt.Sprintf("a cell rests at %s V, %s mV above the %s V of a full %s cell", spec.Short3(high.v), spec.Short(over), spec.Plain(full), f.Pack.Chemistry), high.at())
+			out.Hit(0, over, out.Limit(0), fmt.Sprintf("%s %s V, %s mV above the %s V of a full %s cell", high.what(), spec.Short3(high.v), spec.Beside(over, out.Limit(0)), spec.Plain(full), f.Pack.Chemistry), high.at())
 		},
 	}
 }
@@ -39,14 +39,14 @@ func cellBelowFloor() Rule {
 		Levels:    []Level{{Severity: spec.Stop, Unit: "v"}},
 		Title:     "A cell rests below the voltage from which it may be charged again",
 		Rationale: "Copper dissolves in a cell that was run flat and grows bridges when it is charged; such a cell can short and burn.",
-		Remedy:    "do not charge it; take the pack to a recycling point",
+		Remedy:    "do not charge it; measure again at the lead, since a reading near 0 V may be a broken balance wire, and take the pack to a recycling point",
 		Source:    practice("a lithium cell resting below its hard floor (2.5 V for the 4.2 V types) is not charged again"),
 		Needs:     []Input{restedVoltage()},
 		Applies:   lithium,
 		Check: func(f *Facts, out *Out) {
 			low := f.lowestRested()
 			if floor := f.Chemistry.FloorV.Value; low.v < floor {
-				out.Hit(0, low.v, floor, fmt.Sprintf("a cell rests at %s V, below the floor of %s V", spec.Short3(low.v), spec.Plain(floor)), low.at())
+				out.Hit(0, low.v, floor, fmt.Sprintf("%s %s V, below the floor of %s V", low.what(), spec.Beside(low.v, floor), spec.Plain(floor)), low.at())
 			}
 		},
 	}
@@ -65,7 +65,7 @@ func cellDeeplyDischarged() Rule {
 		Check: func(f *Facts, out *Out) {
 			low := f.lowestRested()
 			if safe := f.Chemistry.SafeStartV.Value; low.v < safe && low.v >= f.Chemistry.FloorV.Value {
-				out.Hit(0, low.v, safe, fmt.Sprintf("a cell rests at %s V, below the safe-start voltage of %s V: it is raised at a low rate first", spec.Short3(low.v), spec.Plain(safe)), low.at())
+				out.Hit(0, low.v, safe, fmt.Sprintf("%s %s V, below the safe-start voltage of %s V: the charge begins at a low rate", low.what(), spec.Beside(low.v, safe), spec.Plain(safe)), low.at())
 			}
 		},
 	}
@@ -74,11 +74,11 @@ func cellDeeplyDischarged() Rule {
 func outOfBalance() Rule {
 	return Rule{
 		ID: "cells-out-of-balance", Family: PackAlone, Since: "0.1.0",
-		Levels:    []Level{from(spec.Caution, 30, "mv"), from(spec.Stop, 300, "mv")},
+		Levels:    []Level{from(spec.Caution, 30, "mv"), from(spec.Stop, 300, "mv").remedy("do not charge it; measure the cells again at the lead, and give the pack up if they are as far apart")},
 		Title:     "The cells are out of balance",
 		Rationale: "The highest cell is full while the others are not: without balancing it is overcharged. A wide spread means that a cell is failing.",
-		Remedy:    "charge with the balance lead connected and watch the single cells; above 300 mV do not charge the pack",
-		Source:    practice("30 mV apart at rest wants balancing, 300 mV means a bad cell"),
+		Remedy:    "charge with the balance lead connected and watch the single cells",
+		Source:    practice("from 30 mV apart at rest a pack wants balancing; from 300 mV on a cell is bad"),
 		Needs:     []Input{cellVoltages()},
 		Applies:   lithiumCells,
 		Check: func(f *Facts, out *Out) {

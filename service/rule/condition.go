@@ -14,7 +14,7 @@ func conditionRules() []Rule {
 	)
 	return []Rule{
 		condition("pack-swollen", spec.Swollen, spec.Stop, "The pack is swollen",
-			"Swelling is gas from a decomposing cell. Charging it can tear the foil and set it alight.", outdoors,
+			"Swelling is gas from a decomposing cell. Charging it can tear the foil and set the pack alight.", outdoors,
 			fireBody("stop using on a change in shape")),
 		condition("pack-punctured", spec.Punctured, spec.Stop, "The pack is punctured",
 			"Air and moisture react with the cell, and its layers may be shorted.", outdoors,

@@ -2,13 +2,15 @@ package rule
 
 import (
 	"fmt"
+	"math"
 
+	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
 // currentRules judge the charge current.
 func currentRules() []Rule {
-	return []Rule{overLabel(), overCharger(), minimumTooHigh(), balanceLeadOver(), connectorOver(), wireOver(), dropUnseen(), deadlineMissed(), alreadyCharged()}
+	return []Rule{overLabel(), overCharger(), minimumTooHigh(), balanceLeadOver(), connectorOver(), wireOver(), dropUnseen(), deadlineMissed(), alreadyCharged(), heatsPack()}
 }
 
 // beyond allows for rounding where a current equals its limit.
@@ -27,19 +29,35 @@ func overLabel() Rule {
 		Source:    practice("1 C where the label prints no charge rate (0.5 C for cylindrical lithium ion, 0.1 C for nimh), else the label's"),
 		Needs:     []Input{currentGiven()},
 		Check: func(f *Facts, out *Out) {
+			if f.Planning && !f.Current.Asked {
+				return // a plan does not pass the label by itself
+			}
 			label, printed := LabelCurrent(f)
 			if c := f.Charging; c != nil {
 				label, printed = c.LabelA, c.LabelPrinted // of all the packs on a parallel board
 			}
 			limit := label
 			if !printed {
-				limit *= 1 + SmallPackRounding
+				limit = roundedUp(f, label)
 			}
 			if beyond(f.Current.Value, limit) {
-				out.Hit(0, f.Current.Value, label, fmt.Sprintf("%s A is asked for, and the pack allows %s A", spec.Plain(f.Current.Value), spec.Short3(label)), f.Current.At, "/pack/max_charge_c_rate")
+				out.Hit(0, f.Current.Value, label, fmt.Sprintf("%s A is asked for, and the pack allows %s A", spec.Plain(f.Current.Value), spec.Beside(label, f.Current.Value)), f.Current.At, "/pack/max_charge_c_rate")
 			}
 		},
 	}
+}
+
+// roundedUp is 1 C, or the charger's next step above it where that is within
+// the rounding that practice accepts.
+func roundedUp(f *Facts, oneC float64) float64 {
+	if f.Charging == nil || f.Charging.StepA == 0 || f.Chemistry.DefaultC.Value != 1 {
+		return oneC
+	}
+	up := math.Ceil(oneC/f.Charging.StepA-1e-9) * f.Charging.StepA
+	if up <= oneC*(1+SmallPackRounding) {
+		return max(up, oneC)
+	}
+	return oneC
 }
 
 // LabelCurrent is the charge current in amperes that the label allows, and
@@ -78,18 +96,22 @@ func minimumTooHigh() Rule {
 		ID: "charger-minimum-too-high", Family: OnCharger, Since: "0.1.0", Levels: []Level{{Severity: spec.Stop, Unit: "a"}},
 		Title:     "The charger's smallest current is too high for this pack",
 		Rationale: "The charger cannot be set low enough for the pack in the state it is in.",
-		Remedy:    "use a charger with a smaller least current",
+		Remedy:    "use a charger that can be set lower",
 		Source:    arithmetic("the charger's smallest current against the least of the pack's own limits"),
 		Needs:     []Input{charging()},
 		Check: func(f *Facts, out *Out) {
 			c := f.Charging
+			if f.Current != nil && f.Current.Asked && beyond(c.SmallestA, f.Current.Value) {
+				out.Hit(0, c.SmallestA, f.Current.Value, fmt.Sprintf("the charger gives no less than %s A, and %s A is asked for", spec.Plain(c.SmallestA), spec.Plain(f.Current.Value)), "/charger/min_charge_current_a", f.Current.At)
+				return
+			}
 			safe, why := c.SafeA, c.SafeBecause
 			if c.RecoveryA > 0 && c.RecoveryA < safe {
 				safe, why = c.RecoveryA, "a deeply discharged pack begins at 0.1 C"
 			}
 			// Where nothing at all is safe, as in the cold, another rule says so.
 			if safe > 0 && beyond(c.SmallestA, safe) {
-				out.Hit(0, c.SmallestA, safe, fmt.Sprintf("the charger gives no less than %s A, and no more than %s A is safe here: %s", spec.Plain(c.SmallestA), spec.Short3(safe), why), "/charger/min_charge_current_a", "/charger/charge_current_step_a")
+				out.Hit(0, c.SmallestA, safe, fmt.Sprintf("the charger gives no less than %s A, and no more than %s A is safe here: %s", spec.Plain(c.SmallestA), spec.Beside(safe, c.SmallestA), why), "/charger/min_charge_current_a", "/charger/charge_current_step_a")
 			}
 		},
 	}
@@ -113,6 +135,7 @@ func balanceLeadOver() Rule {
 		Remedy:    "charge through the main lead, or at a lower current",
 		Source:    spec.Source{Kind: spec.Handbook, Title: "Rating of the common 2.5 mm pitch balance connector with 22 AWG wire", Clause: "3 A", Standing: spec.FromMemory},
 		Needs:     []Input{aCharger(), currentGiven()},
+		Applies:   lithium, // a nimh pack has no balance lead
 		Check: func(f *Facts, out *Out) {
 			if a, where := judged(f); f.Charger.Balance == spec.BalanceLeadOnly && beyond(a, out.Limit(0)) {
 				out.Hit(0, a, out.Limit(0), fmt.Sprintf("%s A would go through the balance lead, which carries at most %s A", spec.Short3(a), spec.Plain(out.Limit(0))), where, "/charger/balance")
@@ -149,7 +172,7 @@ func connectorOver() Rule {
 // parallel board it carries only the pack's share.
 func throughMainLead(f *Facts) bool {
 	onBoard := f.Surroundings != nil && len(f.Surroundings.ParallelBoard) > 0
-	return !onBoard && (f.Charger == nil || f.Charger.Balance != spec.BalanceLeadOnly)
+	return !onBoard && (!lithium(f) || f.Charger == nil || f.Charger.Balance != spec.BalanceLeadOnly)
 }
 
 func wireOver() Rule {
@@ -159,11 +182,12 @@ func wireOver() Rule {
 		Rationale: "An overloaded wire overheats and melts its insulation onto whatever it touches.",
 		Remedy:    "charge at a lower current or have a heavier lead fitted",
 		Source:    arithmetic("ASTM B258 diameter and IEC 60028 copper, insulated, brought from 30 to 80 °C in still air"),
-		Needs:     []Input{charging(), currentGiven(), mainLead(func(l *spec.MainLead) bool { return l.WireAWG != nil }, "wire_awg")},
+		Needs:     []Input{currentGiven(), mainLead(func(l *spec.MainLead) bool { return l.WireAWG != nil }, "wire_awg")},
 		Applies:   throughMainLead,
 		Check: func(f *Facts, out *Out) {
-			if a, where := judged(f); beyond(a, f.Charging.WireA) {
-				out.Hit(0, a, f.Charging.WireA, fmt.Sprintf("%s A would go through %d AWG wire, which carries %s A for hours", spec.Short3(a), *f.Pack.MainLead.WireAWG, spec.Short(f.Charging.WireA)), where, "/pack/main_lead/wire_awg")
+			carries := cell.WireCurrent(*f.Pack.MainLead.WireAWG)
+			if a, where := judged(f); beyond(a, carries) {
+				out.Hit(0, a, carries, fmt.Sprintf("%s A would go through %d AWG wire, which carries %s A for hours", spec.Short3(a), *f.Pack.MainLead.WireAWG, spec.Beside(carries, a)), where, "/pack/main_lead/wire_awg")
 			}
 		},
 	}
@@ -181,7 +205,7 @@ func dropUnseen() Rule {
 		Check: func(f *Facts, out *Out) {
 			rate := f.Current.Value / (f.Pack.CapacityMAh / 1000)
 			if rate < out.Limit(0)*(1-1e-9) && beyond(rate, f.Chemistry.Fast.StandardC.Value) {
-				out.Hit(0, rate, out.Limit(0), fmt.Sprintf("at %s C the voltage drop of a full cell cannot be trusted; the clock must end the charge", spec.Short(rate)), f.Current.At)
+				out.Hit(0, rate, out.Limit(0), fmt.Sprintf("at %s C the voltage drop of a full cell cannot be trusted; the clock must end the charge", spec.Beside(rate, out.Limit(0))), f.Current.At)
 			}
 		},
 	}
@@ -190,15 +214,14 @@ func dropUnseen() Rule {
 func deadlineMissed() Rule {
 	return Rule{
 		ID: "deadline-cannot-be-met", Family: OnCharger, Since: "0.1.0", Levels: []Level{{Severity: spec.Caution, Unit: "min"}},
-		Title:     "The pack will not surely be ready in time",
+		Title:     "The pack may not be ready in time",
 		Rationale: "The plan goes as fast as every limit allows and still may end after the deadline.",
 		Remedy:    "start earlier, accept a later time, or measure what widens the range; do not raise the current",
 		Source:    arithmetic("the high bound of the time at the highest current every limit allows"),
-		Needs:     []Input{charging()},
-		Applies:   func(f *Facts) bool { return f.Charging == nil || f.Charging.DeadlineMin > 0 },
+		Applies:   func(f *Facts) bool { return f.Planning && f.Charging.DeadlineMin > 0 },
 		Check: func(f *Facts, out *Out) {
 			if c := f.Charging; c.EarliestMin > 0 {
-				out.Hit(0, c.EarliestMin, c.DeadlineMin, fmt.Sprintf("ready in %s min is asked for; the earliest that is sure is %s min", spec.Plain(c.DeadlineMin), spec.Short(c.EarliestMin)), "/goal/ready_in_min")
+				out.Hit(0, c.EarliestMin, c.DeadlineMin, fmt.Sprintf("it is to be ready in %s min, and the earliest that is sure is %s min", spec.Plain(c.DeadlineMin), spec.Beside(c.EarliestMin, c.DeadlineMin)), "/goal/ready_in_min")
 			}
 		},
 	}
@@ -208,13 +231,29 @@ func alreadyCharged() Rule {
 	return Rule{
 		ID: "already-charged", Family: OnCharger, Since: "0.1.0", Levels: []Level{at(spec.Note)},
 		Title:     "There is nothing to charge",
-		Rationale: "The pack already rests at or above the target.",
+		Rationale: "The pack already rests at or near the target.",
 		Remedy:    "leave it, or bring it to storage charge if it will not be used within a week",
 		Source:    practice("a charged pack is not topped up"),
-		Needs:     []Input{charging()},
+		Applies:   func(f *Facts) bool { return f.Planning },
 		Check: func(f *Facts, out *Out) {
 			if f.Charging.NothingToDo {
-				out.Say(0, "the pack already rests at or above the target; there is nothing to charge", "/pack")
+				out.Say(0, "the pack rests at the target, above it, or so little below that no charge would flow", "/pack")
+			}
+		},
+	}
+}
+
+func heatsPack() Rule {
+	return Rule{
+		ID: "charge-heats-pack", Family: OnCharger, Since: "0.1.0", Levels: []Level{from(spec.Caution, 45, "degc")},
+		Title:     "The charge is expected to heat the pack",
+		Rationale: "At this current the pack would pass the end of its charging range by its own heat.",
+		Remedy:    "charge at a lower current, or in a cooler place",
+		Source:    spec.Source{Kind: spec.Standard, Title: "IEC 62133-2:2017", Clause: "standard charging range 10 to 45 °C", Year: 2017, Standing: spec.FromMemory},
+		Applies:   func(f *Facts) bool { return f.Planning },
+		Check: func(f *Facts, out *Out) {
+			if peak := f.Charging.PeakDegC; beyond(peak, out.Limit(0)) {
+				out.Hit(0, peak, out.Limit(0), fmt.Sprintf("the pack is expected to reach %s °C", spec.Beside(peak, out.Limit(0))), "/pack", "/charger")
 			}
 		},
 	}

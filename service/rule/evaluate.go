@@ -21,30 +21,34 @@ func (o *Out) Hit(i int, value, limit float64, message string, at ...string) {
 	o.add(i, message, at, &nums[0], &nums[1])
 }
 
-// HitUnit is Hit for a rule whose level carries no unit.
-func (o *Out) HitUnit(i int, value, limit float64, unit, message string, at ...string) {
-	o.Hit(i, value, limit, message, at...)
-	o.findings[len(o.findings)-1].Unit = unit
-}
-
 // Say adds a finding without a number.
 func (o *Out) Say(i int, message string, at ...string) { o.add(i, message, at, nil, nil) }
 
 func (o *Out) add(i int, message string, at []string, value, limit *float64) {
-	o.findings = append(o.findings, spec.Finding{
-		Rule: o.rule.ID, Severity: o.rule.Levels[i].Severity, Message: message, At: at,
-		Value: value, Limit: limit, Unit: o.rule.Levels[i].Unit, Remedy: o.rule.Remedy, Source: o.rule.Source,
-	})
+	l := &o.rule.Levels[i]
+	f := spec.Finding{
+		Rule: o.rule.ID, Severity: l.Severity, Message: message, At: at,
+		Value: value, Limit: limit, Remedy: o.rule.Remedy, Source: o.rule.Source,
+	}
+	if value != nil {
+		f.Unit = l.Unit
+	}
+	if l.Remedy != "" {
+		f.Remedy = l.Remedy
+	}
+	o.findings = append(o.findings, f)
 }
 
 // Evaluate judges every rule and returns the findings, the worst first, and
 // the rules that could not be judged. Rules about leaving a pack unused are
 // judged only when idle is true.
 func Evaluate(rules []Rule, f *Facts, idle bool) ([]spec.Finding, []spec.NotEvaluated) {
-	out := Out{findings: make([]spec.Finding, 0, 2), notEvaluated: make([]spec.NotEvaluated, 0, 32)}
+	out := Out{findings: make([]spec.Finding, 0, 2), notEvaluated: make([]spec.NotEvaluated, 0, 40)}
 	for next := 0; next < len(rules); {
 		next = out.judge(rules, next, f, idle)
 	}
+	found, absent := evaluateBoard(rules, f)
+	out.findings, out.notEvaluated = append(out.findings, found...), append(out.notEvaluated, absent...)
 	slices.SortStableFunc(out.findings, func(a, b spec.Finding) int {
 		return b.Severity.Rank() - a.Severity.Rank()
 	})
@@ -84,14 +88,20 @@ func (o *Out) judge(rules []Rule, from int, f *Facts, idle bool) (next int) {
 
 // missingOf lists the fields that would let the rule be judged.
 func missingOf(r *Rule, f *Facts) []string {
-	var missing []string
-	for _, n := range r.Needs {
+	count := 0
+	var missing []string // shared with the catalog while it is one list: nobody writes to it
+	for i := range r.Needs {
+		n := &r.Needs[i]
 		if n.Has(f) {
 			continue
 		}
-		if missing == nil {
-			missing = n.Fields // shared with the catalog: nobody writes to it
-		} else {
+		count++
+		switch {
+		case missing == nil:
+			missing = n.Fields
+		case count == len(r.Needs) && len(r.allFields) > 0:
+			missing = r.allFields
+		default:
 			missing = append(slices.Clip(missing), n.Fields...)
 		}
 	}

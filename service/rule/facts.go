@@ -19,6 +19,9 @@ type Facts struct {
 	Chemistries  *cell.Table
 	Chemistry    *cell.Chemistry // of the pack
 
+	// Planning says that the question is a charge plan, whose deadline and charge
+	// are worked out.
+	Planning bool
 	// Current is the charge current to be judged: the one asked for, or the
 	// one the plan arrived at.
 	Current *Given
@@ -36,6 +39,7 @@ type Facts struct {
 type Given struct {
 	Value float64
 	At    string
+	Asked bool // a person asked for it, rather than the plan arriving at it
 }
 
 // Charging is what a question has worked out about the charge current.
@@ -46,15 +50,16 @@ type Charging struct {
 	SafeBecause  string  // which limit that is
 	RecoveryA    float64 // the current to begin with; 0 where no cell is deeply discharged
 	BalanceLeadA float64 // what a balance lead carries
-	WireA        float64 // what the wire carries; 0 where its gauge is not known
 	SmallestA    float64 // the charger's smallest current
+	StepA        float64 // the step in which it is set; 0 where it is fixed
 	WithoutPower float64 // the current without regard to charger and supply power
 	PowerA       float64 // what the charger's power allows at the end voltage; 0 where not known
 	SupplyA      float64 // what the supply's power allows at the end voltage; 0 where not known
 	SupplyNeedW  float64 // what the current without regard to the supply draws from it
 	DeadlineMin  float64 // 0 where none was asked for
 	EarliestMin  float64 // the earliest time that is sure, where the deadline cannot be met; else 0
-	NothingToDo  bool    // the pack already rests at or above the target
+	NothingToDo  bool    // the pack already rests at or near the target
+	PeakDegC     float64 // the highest temperature of the pack during the charge; 0 where none was worked out
 }
 
 // highestRested and lowestRested are the extremes of the rested cells: of the
@@ -72,6 +77,14 @@ func (f *Facts) lowestRested() rested {
 type rested struct {
 	v    float64
 	cell int
+}
+
+// what is the cell, or the average that stands for it.
+func (r rested) what() string {
+	if r.cell < 0 {
+		return "the cells rest on average at"
+	}
+	return "a cell rests at"
 }
 
 func (r rested) at() string {

@@ -19,22 +19,42 @@ func labelVoltage() Rule {
 		Levels:    []Level{from(spec.Stop, 3, "percent")},
 		Title:     "The printed voltage is that of another cell count or chemistry",
 		Rationale: "The cell count sets the end voltage. One cell too many in the setting overcharges every cell of the pack.",
-		Remedy:    "count the wires of the balance lead (one more than the cells), read the label again, and correct cells_series, chemistry or nominal_voltage_v",
+		Remedy:    "read the label again, count the cells (a balance lead has one wire more), and correct cells_series, chemistry or nominal_voltage_v",
 		Source:    nameplate("2.21: in series, voltages add"),
 		Needs:     []Input{packField("nominal_voltage_v", func(p *spec.Pack) bool { return p.NominalVoltageV != nil })},
 		Check: func(f *Facts, out *Out) {
 			printed := *f.Pack.NominalVoltageV
-			cellV, off := nearestNominal(f.Chemistry, printed, f.Pack.CellsSeries)
-			if off <= out.Limit(0) {
+			cells := f.Pack.CellsSeries
+			cellV, off := nearestNominal(f.Chemistry, printed, cells)
+			want := cellV * float64(cells)
+			at := []string{"/pack/nominal_voltage_v", "/pack/cells_series", "/pack/chemistry"}
+			if beyond(off, out.Limit(0)) {
+				out.Hit(0, off, out.Limit(0), fmt.Sprintf("the label prints %s V, but %d %s cells of %s V are %s V: %s %% apart",
+					spec.Plain(printed), cells, f.Pack.Chemistry, spec.Plain(cellV), spec.Plain(want), spec.Beside(off, out.Limit(0))), at...)
 				return
 			}
-			want := cellV * float64(f.Pack.CellsSeries)
-			out.Hit(0, off, out.Limit(0), fmt.Sprintf("the label prints %s V, but %d %s cells of %s V are %s V: %s %% apart",
-				spec.Plain(printed), f.Pack.CellsSeries, f.Pack.Chemistry, spec.Plain(cellV), spec.Plain(want), spec.Short(off)),
-				"/pack/nominal_voltage_v", "/pack/cells_series", "/pack/chemistry")
+			// Within the limit, but another reading fits clearly better: a pack
+			// that is full at a lower voltage, or another number of cells.
+			for _, c := range f.Chemistries.All() {
+				if _, o := nearestNominal(c, printed, cells); c.FullV.Value > 0 && c.FullV.Value < f.Chemistry.FullV.Value && o < off-clearlyBetter {
+					out.Hit(0, off, out.Limit(0), fmt.Sprintf("the label prints %s V: that is %d %s cells, which are full at %s V, rather than %s at %s V",
+						spec.Plain(printed), cells, c.Name, spec.Plain(c.FullV.Value), f.Pack.Chemistry, spec.Plain(f.Chemistry.FullV.Value)), at...)
+					return
+				}
+			}
+			for _, n := range [2]int{cells - 1, cells + 1} {
+				if _, o := nearestNominal(f.Chemistry, printed, n); n > 0 && o < off-clearlyBetter {
+					out.Hit(0, off, out.Limit(0), fmt.Sprintf("the label prints %s V: that is %d cells rather than %d", spec.Plain(printed), n, cells), at...)
+					return
+				}
+			}
 		},
 	}
 }
+
+// clearlyBetter is by how many percentage points another reading of a label
+// must fit better to be believed.
+const clearlyBetter = 0.5
 
 // nearestNominal is the nominal cell voltage that comes closest to a printed
 // pack voltage, and how many percent they are apart.
@@ -78,11 +98,11 @@ func labelEnergy() Rule {
 		Needs:     []Input{energyWh()},
 		Check: func(f *Facts, out *Out) {
 			wh, off := labelWh(f)
-			if off <= out.Limit(0) {
+			if !beyond(off, out.Limit(0)) {
 				return
 			}
 			out.Hit(0, off, out.Limit(0), fmt.Sprintf("the label prints %s Wh, but its voltage and capacity make %s Wh: %s %% apart",
-				spec.Plain(*f.Pack.EnergyWh), spec.Short(wh), spec.Short(off)),
+				spec.Plain(*f.Pack.EnergyWh), spec.Short(wh), spec.Beside(off, out.Limit(0))),
 				"/pack/energy_wh", "/pack/capacity_mah")
 		},
 	}
@@ -98,20 +118,20 @@ func capacityUnit() Rule {
 		Source:    practice("hobby packs hold 50 mAh to some 100,000 mAh"),
 		Check: func(f *Facts, out *Out) {
 			p, limit := f.Pack, out.Limit(0)
-			hit := func(why string, at ...string) {
-				out.Hit(0, p.CapacityMAh, limit, fmt.Sprintf("capacity_mah is %s, but %s", spec.Plain(p.CapacityMAh), why), append([]string{"/pack/capacity_mah"}, at...)...)
+			say := func(why string, at string) {
+				out.Say(0, fmt.Sprintf("capacity_mah is %s, but %s", spec.Plain(p.CapacityMAh), why), "/pack/capacity_mah", at)
 			}
 			const wild = 8 // no honest label is this many times off
 			if p.EnergyWh != nil {
 				wh, _ := labelWh(f)
 				if r := wh / *p.EnergyWh; r > wild || r < 1.0/wild {
-					hit(fmt.Sprintf("by the printed %s Wh it would be about %s", spec.Plain(*p.EnergyWh), spec.Short(p.CapacityMAh/r)), "/pack/energy_wh")
+					say(fmt.Sprintf("by the printed %s Wh it would be about %s", spec.Plain(*p.EnergyWh), spec.Short(p.CapacityMAh/r)), "/pack/energy_wh")
 					return
 				}
 			}
 			if p.MeasuredCapacityMAh != nil {
 				if r := p.CapacityMAh / *p.MeasuredCapacityMAh; r > 50 || r < 1.0/5 {
-					hit(fmt.Sprintf("%s mAh was measured", spec.Plain(*p.MeasuredCapacityMAh)), "/pack/measured_capacity_mah")
+					say(fmt.Sprintf("%s mAh was measured", spec.Plain(*p.MeasuredCapacityMAh)), "/pack/measured_capacity_mah")
 					return
 				}
 			}
@@ -119,18 +139,22 @@ func capacityUnit() Rule {
 				joules := float64(p.CellsSeries) * f.Chemistry.NominalV.Value * p.CapacityMAh * 3.6
 				usual := joules / f.Chemistry.EnergyJKg.Value * 1000
 				if r := usual / *p.MassG; r > wild || r < 1.0/wild {
-					hit(fmt.Sprintf("such a pack would weigh about %s g, not %s g", spec.Short(usual), spec.Plain(*p.MassG)), "/pack/mass_g")
+					say(fmt.Sprintf("such a pack would weigh about %s g, not %s g", spec.Short(usual), spec.Plain(*p.MassG)), "/pack/mass_g")
 					return
 				}
 			}
+			mAh := spec.Plain(p.CapacityMAh)
 			if p.CapacityMAh < limit {
-				hit("hardly any pack is that small: " + spec.Plain(p.CapacityMAh) + " Ah would be " + spec.Plain(p.CapacityMAh*1000))
-			} else if p.CapacityMAh > 2000*limit {
-				hit("hardly any hobby pack is that large: read the label again")
+				out.Hit(0, p.CapacityMAh, limit, "capacity_mah is "+mAh+", and hardly any pack is that small: "+mAh+" Ah would be "+spec.Plain(p.CapacityMAh*1000), "/pack/capacity_mah")
+			} else if p.CapacityMAh > largestMAh {
+				out.Hit(0, p.CapacityMAh, largestMAh, "capacity_mah is "+mAh+", and hardly any hobby pack is that large: read the label again", "/pack/capacity_mah")
 			}
 		},
 	}
 }
+
+// largestMAh is a capacity that hobby packs hardly pass.
+const largestMAh = 100000.0
 
 func chargeRateUnusual() Rule {
 	return Rule{
@@ -156,7 +180,7 @@ func chargeRateIsDischargeRate() Rule {
 	return Rule{
 		ID: "charge-rate-is-discharge-rate", Family: PackAlone, Since: "0.1.0",
 		Levels:    []Level{from(spec.Stop, 5, "c_rate")},
-		Title:     "The charge rate is as high as the discharge rate",
+		Title:     "The charge rate is not below the discharge rate",
 		Rationale: "Packs are discharged faster than they are charged. Where both rates are high and the charge rate is not below the other, the discharge rating was read as a charge rating: that current can start a fire.",
 		Remedy:    "look for the words \"charge rate\" on the label; where there are none, leave max_charge_c_rate out",
 		Source:    practice("above 5 C a pack's charge rate is well below its discharge rate"),

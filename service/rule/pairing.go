@@ -21,7 +21,7 @@ func chemistryNotSupported() Rule {
 		Needs:     []Input{aCharger()},
 		Check: func(f *Facts, out *Out) {
 			if !f.Charger.Supports(f.Pack.Chemistry) {
-				out.Say(0, fmt.Sprintf("the pack is %s, and the charger has programs for %s only", f.Pack.Chemistry, list(f.Charger.Chemistries)), "/pack/chemistry", "/charger/chemistries")
+				out.Say(0, fmt.Sprintf("the pack is %s, and the charger has programs only for %s", f.Pack.Chemistry, list(f.Charger.Chemistries)), "/pack/chemistry", "/charger/chemistries")
 			}
 		},
 	}
@@ -30,7 +30,10 @@ func chemistryNotSupported() Rule {
 func list(words []spec.Chemistry) string {
 	s := ""
 	for i, w := range words {
-		if i > 0 {
+		switch {
+		case i > 0 && i == len(words)-1:
+			s += " and "
+		case i > 0:
 			s += ", "
 		}
 		s += string(w)
@@ -42,14 +45,18 @@ func cellCountNotSupported() Rule {
 	return Rule{
 		ID: "cell-count-not-supported", Family: OnCharger, Since: "0.1.0", Levels: []Level{at(spec.Stop)},
 		Title:     "The charger does not charge this many cells",
-		Rationale: "A charger made for fewer cells does not reach the pack's voltage; one made for more ends too high.",
+		Rationale: "Set to another count, the charger ends at another voltage: too high a count overcharges every cell, too low a one never fills them or faults.",
 		Remedy:    "use a charger whose range holds this cell count; never split a pack or join packs in series to make it fit",
 		Source:    declaredMethod(),
 		Needs:     []Input{aCharger()},
 		Check: func(f *Facts, out *Out) {
 			n, c := f.Pack.CellsSeries, f.Charger
 			if n < c.CellsSeriesMin || n > c.CellsSeriesMax {
-				out.Say(0, fmt.Sprintf("the pack has %d cells in series, and the charger takes %d to %d", n, c.CellsSeriesMin, c.CellsSeriesMax), "/pack/cells_series", "/charger/cells_series_min", "/charger/cells_series_max")
+				takes := fmt.Sprintf("%d to %d", c.CellsSeriesMin, c.CellsSeriesMax)
+				if c.CellsSeriesMin == c.CellsSeriesMax {
+					takes = fmt.Sprintf("%d only", c.CellsSeriesMin)
+				}
+				out.Say(0, fmt.Sprintf("the pack has %d cells in series, and the charger takes %s", n, takes), "/pack/cells_series", "/charger/cells_series_min", "/charger/cells_series_max")
 			}
 		},
 	}
@@ -60,7 +67,7 @@ func cellCountSetByHand() Rule {
 		ID: "cell-count-set-by-hand", Family: OnCharger, Since: "0.1.0", Levels: []Level{at(spec.Note), at(spec.Caution)},
 		Title:     "The cell count is set by hand",
 		Rationale: "One cell too many in the setting overcharges every cell. Where the pack's voltage fits two counts, the charger cannot notice.",
-		Remedy:    "count the wires of the balance lead (one more than the cells), set that count, and check the voltage the charger shows before starting",
+		Remedy:    "count the cells (a balance lead has one wire more), set that count, and check the voltage the charger shows before starting",
 		Source:    practice("a balance lead has one wire more than cells"),
 		Needs:     []Input{chargerField("cell_count", func(c *spec.Charger) bool { return c.CellCount != "" })},
 		Applies:   func(f *Facts) bool { return f.Charger == nil || f.Charger.CellsSeriesMin < f.Charger.CellsSeriesMax },
@@ -100,7 +107,7 @@ func cellCountSetWrong() Rule {
 		ID: "cell-count-set-wrong", Family: OnCharger, Since: "0.1.0", Levels: []Level{at(spec.Stop)},
 		Title:     "The cell count set is not that of the pack",
 		Rationale: "One cell too many in the setting charges every cell far past its full voltage: fire follows.",
-		Remedy:    "set the pack's own cell count: one less than the wires of its balance lead",
+		Remedy:    "set the pack's own cell count (a balance lead has one wire more)",
 		Source:    nameplate("2.21: in series, voltages add"),
 		Needs:     []Input{needs(func(f *Facts) bool { return f.ProgramCells != nil }, "/settings/cells_series")},
 		Check: func(f *Facts, out *Out) {
@@ -113,7 +120,7 @@ func cellCountSetWrong() Rule {
 
 func cannotBalance() Rule {
 	return Rule{
-		ID: "charger-cannot-balance", Family: OnCharger, Since: "0.1.0", Levels: []Level{from(spec.Caution, 0, "mv"), from(spec.Stop, 30, "mv")},
+		ID: "charger-cannot-balance", Family: OnCharger, Since: "0.1.0", Levels: []Level{at(spec.Caution), from(spec.Stop, 30, "mv")},
 		Title:     "The charger does not balance the cells",
 		Rationale: "Without balancing the charger sees only the sum: a cell that is ahead of the others is overcharged unseen.",
 		Remedy:    "use a balancing charger, or check every cell before, near the end of and after the charge",

@@ -14,7 +14,7 @@ func powerLimited() Rule {
 		ID: "power-limited", Family: OnCharger, Since: "0.1.0", Levels: []Level{{Severity: spec.Note, Unit: "a"}},
 		Title:     "The charger's power holds the current down",
 		Rationale: "The pack could take more than the charger can give at its voltage: the charge is slower than the charger's current suggests.",
-		Remedy:    "nothing to do; a stronger charger would be faster",
+		Remedy:    "accept the longer charge, or use a stronger charger",
 		Source:    arithmetic("power over end voltage"),
 		Needs: []Input{charging(), needs(func(f *Facts) bool { return f.Charging != nil && f.Charging.PowerA > 0 },
 			"/charger/max_charge_power_w", "/charger/max_total_power_w")},

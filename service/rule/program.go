@@ -74,7 +74,7 @@ func noSafetyTimer() Rule {
 		ID: "no-safety-timer", Family: OnCharger, Since: "0.1.0", Levels: []Level{at(spec.Note)},
 		Title:     "The charger has no safety timer",
 		Rationale: "A charge that never reaches its end goes on until somebody notices.",
-		Remedy:    "set an alarm by hand for the time limit, and stop the charge when it rings",
+		Remedy:    "set an alarm by hand for the longest time the charge may take, and stop it when the alarm rings",
 		Source:    practice("a charge has a time after which it is stopped whatever the charger shows"),
 		Needs:     []Input{chargerField("safety_timer", func(c *spec.Charger) bool { return c.SafetyTimer != nil })},
 		Check: func(f *Facts, out *Out) {

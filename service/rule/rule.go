@@ -33,6 +33,8 @@ type Level struct {
 	Limit *float64 `json:"limit,omitempty"`
 	// Unit is the unit of the limit, spelled as the suffixes of field names are.
 	Unit string `json:"unit,omitempty"`
+	// Remedy says what to do at this level, where that differs from the rule's own remedy.
+	Remedy string `json:"remedy,omitempty"`
 }
 
 // Rule is one rule.
@@ -51,12 +53,17 @@ type Rule struct {
 	// Idle marks a rule about leaving a pack unused: it is asked only where a
 	// question says how long.
 	Idle bool
+	// EachPack marks a rule outside the pack's own family that speaks of each pack
+	// on a parallel board by itself.
+	EachPack bool
 	// Applies says whether the rule has anything to say about this pack at
 	// all; nil means it always has.
 	Applies func(f *Facts) bool
 	// Check reports what it finds. It is called only when Applies and Needs
 	// are met.
 	Check func(f *Facts, out *Out)
+
+	allFields []string // every field of Needs
 }
 
 // Severity is the worst severity the rule can have.
@@ -85,8 +92,16 @@ func All() []Rule {
 	for _, family := range [][]Rule{labelRules(), cellRules(), wearRules(), conditionRules(), pairingRules(), currentRules(), powerRules(), programRules(), storageRules(), boardRules(), surroundingsRules()} {
 		all = append(all, family...)
 	}
+	for i := range all {
+		for _, n := range all[i].Needs {
+			all[i].allFields = append(all[i].allFields, n.Fields...)
+		}
+	}
 	return all
 }
+
+// remedy is the level with a remedy of its own.
+func (l Level) remedy(what string) Level { l.Remedy = what; return l }
 
 func at(severity spec.Severity) Level { return Level{Severity: severity} }
 

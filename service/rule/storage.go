@@ -17,8 +17,15 @@ func storageUnavailable() Rule {
 		Rationale: "A full pack that is not used within a week should come down to storage charge.",
 		Remedy:    "charge only when the pack will be used, or run it down in the model",
 		Source:    practice("more than a week idle: storage charge"),
-		Needs:     []Input{chargerField("storage_program", func(c *spec.Charger) bool { return c.StorageProgram != nil })},
-		Applies:   lithium,
+		Needs: []Input{
+			chargerField("storage_program", func(c *spec.Charger) bool { return c.StorageProgram != nil }),
+			needs(func(f *Facts) bool {
+				c := f.Charger
+				known := c == nil || c.StorageProgram == nil || *c.StorageProgram // the first need says so, or it does not matter
+				return known || c.MaxDischargePowerW != nil || c.MaxDischargeCurrentA != nil
+			}, "/charger/max_discharge_power_w", "/charger/max_discharge_current_a"),
+		},
+		Applies: lithium,
 		Check: func(f *Facts, out *Out) {
 			if !*f.Charger.StorageProgram && dischargeA(f.Charger) == 0 {
 				out.Say(0, "the charger has neither a storage program nor a discharge program", "/charger/storage_program", "/charger/max_discharge_current_a")
@@ -27,12 +34,17 @@ func storageUnavailable() Rule {
 	}
 }
 
-// dischargeA is the charger's largest discharge current, 0 where it has none.
+// dischargeA is the charger's largest discharge current, 0 where it has none
+// worth the name.
 func dischargeA(c *spec.Charger) float64 {
+	const leastA, leastW = 0.001, 0.01
 	if c.MaxDischargeCurrentA != nil {
+		if *c.MaxDischargeCurrentA < leastA {
+			return 0
+		}
 		return *c.MaxDischargeCurrentA
 	}
-	if c.MaxDischargePowerW != nil && *c.MaxDischargePowerW > 0 {
+	if c.MaxDischargePowerW != nil && *c.MaxDischargePowerW >= leastW {
 		return math.Inf(1)
 	}
 	return 0
@@ -46,7 +58,7 @@ func storageSlow() Rule {
 		Remedy:    "run the pack down in the model and finish on the charger",
 		Source:    arithmetic("the energy between full and storage charge over the discharge power, or the charge over the discharge current"),
 		Needs: []Input{chargerField("max_discharge_power_w", func(c *spec.Charger) bool {
-			return c.MaxDischargePowerW != nil || c.MaxDischargeCurrentA != nil
+			return c.MaxDischargePowerW != nil
 		})},
 		Applies: lithium,
 		Check: func(f *Facts, out *Out) {
@@ -57,12 +69,12 @@ func storageSlow() Rule {
 			z := curve.Charge(f.Chemistry.StorageV.Value)
 			ah := f.Pack.CapacityMAh / 1000
 			hours := (1 - z) * ah / dischargeA(f.Charger)
-			if w := f.Charger.MaxDischargePowerW; w != nil && *w > 0 {
+			if w := f.Charger.MaxDischargePowerW; *w >= 0.01 {
 				wh := float64(f.Pack.CellsSeries) * ah * (curve.Integral(1) - curve.Integral(z))
 				hours = max(hours, wh / *w)
 			}
-			if hours > out.Limit(0) {
-				out.Hit(0, hours, out.Limit(0), fmt.Sprintf("from full to storage charge the charger takes about %s h", spec.Short(hours)), "/charger/max_discharge_power_w", "/charger/max_discharge_current_a")
+			if beyond(hours, out.Limit(0)) {
+				out.Hit(0, hours, out.Limit(0), fmt.Sprintf("from full to storage charge the charger takes about %s h", spec.Beside(hours, out.Limit(0))), "/charger/max_discharge_power_w", "/charger/max_discharge_current_a")
 			}
 		},
 	}

@@ -25,7 +25,7 @@ func temperatureFields(f *Facts) []string {
 
 func tooCold() Rule {
 	return Rule{
-		ID: "too-cold-to-charge", Family: AtThisPlace, Since: "0.1.0", Levels: []Level{from(spec.Stop, 0, "degc")},
+		ID: "too-cold-to-charge", Family: AtThisPlace, EachPack: true, Since: "0.1.0", Levels: []Level{from(spec.Stop, 0, "degc")},
 		Title:     "It is too cold to charge",
 		Rationale: "Below 0 °C lithium plates as metal instead of entering the electrode, and a nimh cell vents.",
 		Remedy:    "let the pack warm to room temperature for some hours, then charge it there",
@@ -41,7 +41,7 @@ func tooCold() Rule {
 
 func coldReduced() Rule {
 	return Rule{
-		ID: "cold-reduced-rate", Family: AtThisPlace, Since: "0.1.0", Levels: []Level{from(spec.Caution, 10, "degc")},
+		ID: "cold-reduced-rate", Family: AtThisPlace, EachPack: true, Since: "0.1.0", Levels: []Level{from(spec.Caution, 10, "degc")},
 		Title:     "It is cold: the rate is reduced",
 		Rationale: "Between 0 and 10 °C a cell takes charge more slowly and plates at a rate that is harmless when warm.",
 		Remedy:    "charge at the reduced rate, or better let the pack warm to room temperature first",
@@ -57,7 +57,7 @@ func coldReduced() Rule {
 
 func tooHot() Rule {
 	return Rule{
-		ID: "too-hot-to-charge", Family: AtThisPlace, Since: "0.1.0", Levels: []Level{from(spec.Caution, 40, "degc"), from(spec.Stop, 45, "degc")},
+		ID: "too-hot-to-charge", Family: AtThisPlace, EachPack: true, Since: "0.1.0", Levels: []Level{from(spec.Caution, 40, "degc"), from(spec.Stop, 45, "degc")},
 		Title:     "It is too hot to charge",
 		Rationale: "Charging heats the pack further, and a hot cell ages fast and may run away.",
 		Remedy:    "let the pack cool in the shade until it is below 40 °C",
@@ -87,8 +87,8 @@ func packWarm() Rule {
 			placeField("ambient_degc", func(s *spec.Surroundings) bool { return s.AmbientDegC != nil }),
 		},
 		Check: func(f *Facts, out *Out) {
-			if over := *f.Pack.TemperatureDegC - *f.roomDegC(); over > out.Limit(0) {
-				out.Hit(0, over, out.Limit(0), fmt.Sprintf("the pack is %s K warmer than the room", spec.Plain(over)), "/pack/temperature_degc", "/surroundings/ambient_degc")
+			if over := *f.Pack.TemperatureDegC - *f.roomDegC(); beyond(over, out.Limit(0)) {
+				out.Hit(0, over, out.Limit(0), fmt.Sprintf("the pack is %s K warmer than the room", spec.Beside(over, out.Limit(0))), "/pack/temperature_degc", "/surroundings/ambient_degc")
 			}
 		},
 	}
@@ -98,7 +98,7 @@ func unattended() Rule {
 	return Rule{
 		ID: "unattended", Family: AtThisPlace, Since: "0.1.0", Levels: []Level{at(spec.Stop)},
 		Title:     "Nobody stays with the charge",
-		Rationale: "A pack that fails on the charger is put out, or carried out, only by somebody who is there.",
+		Rationale: "A failing pack gives a little warning. Only somebody who is there can break off the charge, raise the alarm and get people out.",
 		Remedy:    "charge when somebody can stay with it, awake, until it ends",
 		Source:    spec.Source{Kind: spec.Guidance, Title: "U.S. Consumer Product Safety Commission, Micromobility Battery Charging Safety", Clause: "always be present when charging, never while sleeping", Standing: spec.Read},
 		Needs:     []Input{placeField("attended", func(s *spec.Surroundings) bool { return s.Attended != nil })},

@@ -36,10 +36,14 @@ func resistanceOutlier() Rule {
 		Needs:     []Input{cellResistances()},
 		Applies:   func(f *Facts) bool { return f.Pack.CellsSeries > 1 },
 		Check: func(f *Facts, out *Out) {
-			mid := median(f.Pack.CellResistancesMOhm)
+			mid, of := median(f.Pack.CellResistancesMOhm), "the pack's median"
+			if f.Pack.CellsSeries == 2 {
+				// The mean of two would hide the worse: compare with the better.
+				mid, of = min(f.Pack.CellResistancesMOhm[0], f.Pack.CellResistancesMOhm[1]), "the other cell's"
+			}
 			for i, r := range f.Pack.CellResistancesMOhm {
 				if ratio := r / mid; ratio > out.Limit(0)+1e-9 {
-					out.Hit(0, ratio, out.Limit(0), fmt.Sprintf("cell %d has %s milliohms, %s times the pack's median of %s", i+1, spec.Plain(r), spec.Short(ratio), spec.Short(mid)),
+					out.Hit(0, ratio, out.Limit(0), fmt.Sprintf("cell %d has %s milliohms, %s times %s %s", i+1, spec.Plain(r), spec.Beside(ratio, out.Limit(0)), of, spec.Short(mid)),
 						"/pack/cell_resistances_mohm/"+strconv.Itoa(i))
 				}
 			}
@@ -57,8 +61,8 @@ func resistanceEndOfLife() Rule {
 		Source:    practice("twice the resistance when new, or twice what the printed discharge rate implies, is the end of life"),
 		Needs:     []Input{cellResistances(), dischargeRate()},
 		Check: func(f *Facts, out *Out) {
-			if ratio := worn(f); ratio > out.Limit(0) {
-				out.Hit(0, ratio, out.Limit(0), fmt.Sprintf("the cells' median resistance is %s times what a new pack of this capacity and discharge rate has", spec.Short(ratio)),
+			if ratio := worn(f); beyond(ratio, out.Limit(0)) {
+				out.Hit(0, ratio, out.Limit(0), fmt.Sprintf("the cells' median resistance is %s times what a new pack of this capacity and discharge rate has", spec.Beside(ratio, out.Limit(0))),
 					"/pack/cell_resistances_mohm", "/pack/max_discharge_c_rate")
 			}
 		},
@@ -78,7 +82,7 @@ func WornOut(f *Facts) bool {
 	if p.MeasuredCapacityMAh != nil && *p.MeasuredCapacityMAh < wornCapacityPercent/100*p.CapacityMAh {
 		return true
 	}
-	return len(p.CellResistancesMOhm) > 0 && p.MaxDischargeCRate != nil && worn(f) > 2
+	return len(p.CellResistancesMOhm) > 0 && p.MaxDischargeCRate != nil && beyond(worn(f), 2)
 }
 
 const wornCapacityPercent = 80.0
@@ -87,14 +91,14 @@ func capacityEndOfLife() Rule {
 	return Rule{
 		ID: "capacity-end-of-life", Family: PackAlone, Since: "0.1.0",
 		Levels:    []Level{from(spec.Caution, wornCapacityPercent, "percent")},
-		Title:     "The pack has lost a fifth of its capacity",
+		Title:     "The pack has lost more than a fifth of its capacity",
 		Rationale: "Below 80 % a pack ages faster and fails more suddenly; what is left is no guide to how it will behave.",
 		Remedy:    "charge gently, shorten its use, and retire it",
 		Source:    practice("80 % of the rated capacity is the end of life"),
 		Needs:     []Input{packField("measured_capacity_mah", func(p *spec.Pack) bool { return p.MeasuredCapacityMAh != nil })},
 		Check: func(f *Facts, out *Out) {
 			if left := *f.Pack.MeasuredCapacityMAh / f.Pack.CapacityMAh * 100; left < out.Limit(0)-1e-9 {
-				out.Hit(0, left, out.Limit(0), fmt.Sprintf("%s mAh was measured, %s %% of the rated %s mAh", spec.Plain(*f.Pack.MeasuredCapacityMAh), spec.Short(left), spec.Plain(f.Pack.CapacityMAh)), "/pack/measured_capacity_mah")
+				out.Hit(0, left, out.Limit(0), fmt.Sprintf("%s mAh was measured, %s %% of the rated %s mAh", spec.Plain(*f.Pack.MeasuredCapacityMAh), spec.Beside(left, out.Limit(0)), spec.Plain(f.Pack.CapacityMAh)), "/pack/measured_capacity_mah")
 			}
 		},
 	}

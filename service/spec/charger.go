@@ -16,18 +16,18 @@ type Charger struct {
 	Channels *int `json:"channels,omitempty" validate:"omitempty,gte=1,lte=64"`
 	// MinChargeCurrentA is the smallest charge current in amperes, 0 to 1000. Left out, the smallest step is assumed. Equal to max_charge_current_a, it is the charger's one fixed current.
 	MinChargeCurrentA *float64 `json:"min_charge_current_a,omitempty" validate:"omitempty,gte=0,lte=1000"`
-	// MaxChargeCurrentA is the largest charge current of a channel in amperes, above 0 to 1000.
-	MaxChargeCurrentA float64 `json:"max_charge_current_a" validate:"required,gt=0,lte=1000"`
-	// ChargeCurrentStepA is the step in which the current is set, in amperes, above 0 to 100. Left out, 0.1 A is assumed.
-	ChargeCurrentStepA *float64 `json:"charge_current_step_a,omitempty" validate:"omitempty,gt=0,lte=100"`
-	// MaxChargePowerW is the largest charge power of a channel in watts, above 0 to 100,000.
-	MaxChargePowerW *float64 `json:"max_charge_power_w,omitempty" validate:"omitempty,gt=0,lte=100000"`
-	// MaxTotalPowerW is the largest charge power of all channels together in watts, above 0 to 100,000.
-	MaxTotalPowerW *float64 `json:"max_total_power_w,omitempty" validate:"omitempty,gt=0,lte=100000"`
+	// MaxChargeCurrentA is the largest charge current of a channel in amperes, 0.01 to 1000.
+	MaxChargeCurrentA float64 `json:"max_charge_current_a" validate:"required,gte=0.01,lte=1000"`
+	// ChargeCurrentStepA is the step in which the current is set, in amperes, 0.001 to 100. Left out, 0.1 A is assumed.
+	ChargeCurrentStepA *float64 `json:"charge_current_step_a,omitempty" validate:"omitempty,gte=0.001,lte=100"`
+	// MaxChargePowerW is the largest charge power of a channel in watts, 0.1 to 100,000.
+	MaxChargePowerW *float64 `json:"max_charge_power_w,omitempty" validate:"omitempty,gte=0.1,lte=100000"`
+	// MaxTotalPowerW is the largest charge power of all channels together in watts, 0.1 to 100,000.
+	MaxTotalPowerW *float64 `json:"max_total_power_w,omitempty" validate:"omitempty,gte=0.1,lte=100000"`
 	// Balance says whether and how it equalizes the cells.
 	Balance Balance `json:"balance" validate:"required,enum"`
-	// BalanceCurrentA is the current it can bleed from a high cell, in amperes, above 0 to 100. Left out, 0.2 A is assumed where it balances.
-	BalanceCurrentA *float64 `json:"balance_current_a,omitempty" validate:"omitempty,gt=0,lte=100"`
+	// BalanceCurrentA is the current it can bleed from a high cell, in amperes, 0.001 to 100. Left out, 0.2 A is assumed where it balances.
+	BalanceCurrentA *float64 `json:"balance_current_a,omitempty" validate:"omitempty,gte=0.001,lte=100"`
 	// CellCount says how it learns the number of cells.
 	CellCount CellCount `json:"cell_count,omitempty" validate:"omitempty,enum"`
 	// EndVoltageAdjustable says whether the end-of-charge voltage can be set below full.
@@ -46,8 +46,8 @@ type Charger struct {
 
 // Supply is the power supply a charger runs from.
 type Supply struct {
-	// PowerW is the power it can give continuously, in watts, above 0 to 100,000.
-	PowerW *float64 `json:"power_w,omitempty" validate:"omitempty,gt=0,lte=100000"`
+	// PowerW is the power it can give continuously, in watts, 0.1 to 100,000.
+	PowerW *float64 `json:"power_w,omitempty" validate:"omitempty,gte=0.1,lte=100000"`
 	// EfficiencyPercent is the share of that power that reaches the pack, in percent, 1 to 100. Left out, 85 % is assumed.
 	EfficiencyPercent *float64 `json:"efficiency_percent,omitempty" validate:"omitempty,gte=1,lte=100"`
 }

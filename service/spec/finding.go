@@ -2,7 +2,7 @@ package spec
 
 // Finding is one thing a rule found.
 type Finding struct {
-	// Rule is the id of the rule, as listed by GET /v1/rules.
+	// Rule is the id of the rule, as listed by GET /v1/rules, or internal-fault where the service contradicts itself.
 	Rule string `json:"rule"`
 	// Severity is note, caution or stop.
 	Severity Severity `json:"severity"`

@@ -102,3 +102,13 @@ func AppendShort(dst []byte, x float64) []byte {
 func Short3(x float64) string {
 	return strconv.FormatFloat(math.Round(x*1000)/1000, 'f', -1, 64)
 }
+
+// Beside writes a computed number so that it can be told from a limit it
+// stands beside: with as few digits as Short, or as many more as it takes.
+func Beside(x, limit float64) string {
+	text := Short(x)
+	for digits := 3; text == Plain(limit) && digits <= 9 && x != limit; digits++ {
+		text = strconv.FormatFloat(x, 'f', digits-1, 64)
+	}
+	return text
+}

@@ -15,20 +15,20 @@ type Pack struct {
 	CellsParallel *int `json:"cells_parallel,omitempty" validate:"omitempty,gte=1,lte=32"`
 	// CapacityMAh is the rated capacity of the whole pack in milliampere hours, 10 to 1,000,000.
 	CapacityMAh float64 `json:"capacity_mah" validate:"required,gte=10,lte=1000000"`
-	// MaxChargeCRate is the highest charge rate on the label, as a multiple of the rated capacity per hour, above 0 to 100.
-	MaxChargeCRate *float64 `json:"max_charge_c_rate,omitempty" validate:"omitempty,gt=0,lte=100"`
-	// MaxDischargeCRate is the continuous discharge rate on the label, as a multiple of the rated capacity per hour, above 0 to 1000.
-	MaxDischargeCRate *float64 `json:"max_discharge_c_rate,omitempty" validate:"omitempty,gt=0,lte=1000"`
-	// BurstDischargeCRate is the burst discharge rate on the label, as a multiple of the rated capacity per hour, above 0 to 2000.
-	BurstDischargeCRate *float64 `json:"burst_discharge_c_rate,omitempty" validate:"omitempty,gt=0,lte=2000"`
+	// MaxChargeCRate is the highest charge rate on the label, as a multiple of the rated capacity per hour, 0.01 to 100.
+	MaxChargeCRate *float64 `json:"max_charge_c_rate,omitempty" validate:"omitempty,gte=0.01,lte=100"`
+	// MaxDischargeCRate is the continuous discharge rate on the label, as a multiple of the rated capacity per hour, 0.01 to 1000.
+	MaxDischargeCRate *float64 `json:"max_discharge_c_rate,omitempty" validate:"omitempty,gte=0.01,lte=1000"`
+	// BurstDischargeCRate is the burst discharge rate on the label, as a multiple of the rated capacity per hour, 0.01 to 2000.
+	BurstDischargeCRate *float64 `json:"burst_discharge_c_rate,omitempty" validate:"omitempty,gte=0.01,lte=2000"`
 	// CellVoltagesV are the rested voltages of the series groups in volts, 0 to 6 each, in order from the common (negative) wire: one for each of cells_series.
 	CellVoltagesV []float64 `json:"cell_voltages_v,omitzero" validate:"omitempty,max=32,dive,gte=0,lte=6"`
 	// ChargePercent is the state of charge in percent, 0 to 100, in place of voltages.
 	ChargePercent *float64 `json:"charge_percent,omitempty" validate:"omitempty,gte=0,lte=100"`
 	// PackVoltageV is the rested voltage of the whole pack in volts, 0 to 192, in place of cell voltages.
 	PackVoltageV *float64 `json:"pack_voltage_v,omitempty" validate:"omitempty,gte=0,lte=192"`
-	// CellResistancesMOhm are the internal resistances of the series groups in milliohms, above 0 to 10,000 each, in the same order as the voltages.
-	CellResistancesMOhm []float64 `json:"cell_resistances_mohm,omitzero" validate:"omitempty,max=32,dive,gt=0,lte=10000"`
+	// CellResistancesMOhm are the internal resistances of the series groups in milliohms, 0.01 to 10,000 each, in the same order as the voltages.
+	CellResistancesMOhm []float64 `json:"cell_resistances_mohm,omitzero" validate:"omitempty,max=32,dive,gte=0.01,lte=10000"`
 	// ResistanceMethod says how the resistances were measured. Left out, ac_1khz is assumed.
 	ResistanceMethod ResistanceMethod `json:"resistance_method,omitempty" validate:"omitempty,enum"`
 	// TemperatureDegC is the temperature of the pack in degrees Celsius, -60 to 150.
@@ -37,16 +37,16 @@ type Pack struct {
 	Cycles *int `json:"cycles,omitempty" validate:"omitempty,gte=0,lte=100000"`
 	// MadeOn is the date of manufacture.
 	MadeOn Date `json:"made_on,omitempty" validate:"omitempty,datetime=2006-01-02"`
-	// MeasuredCapacityMAh is the capacity last measured in milliampere hours, above 0 to 1,000,000.
-	MeasuredCapacityMAh *float64 `json:"measured_capacity_mah,omitempty" validate:"omitempty,gt=0,lte=1000000"`
-	// MassG is the mass of the pack in grams, above 0 to 100,000.
-	MassG *float64 `json:"mass_g,omitempty" validate:"omitempty,gt=0,lte=100000"`
+	// MeasuredCapacityMAh is the capacity last measured in milliampere hours, 1 to 1,000,000.
+	MeasuredCapacityMAh *float64 `json:"measured_capacity_mah,omitempty" validate:"omitempty,gte=1,lte=1000000"`
+	// MassG is the mass of the pack in grams, 0.1 to 100,000.
+	MassG *float64 `json:"mass_g,omitempty" validate:"omitempty,gte=0.1,lte=100000"`
 	// MainLead describes the pack's main lead and connector.
 	MainLead *MainLead `json:"main_lead,omitempty" validate:"omitempty"`
-	// NominalVoltageV is the nominal voltage on the label in volts, above 0 to 192.
-	NominalVoltageV *float64 `json:"nominal_voltage_v,omitempty" validate:"omitempty,gt=0,lte=192"`
-	// EnergyWh is the energy on the label in watt hours, above 0 to 100,000.
-	EnergyWh *float64 `json:"energy_wh,omitempty" validate:"omitempty,gt=0,lte=100000"`
+	// NominalVoltageV is the nominal voltage on the label in volts, 0.5 to 192.
+	NominalVoltageV *float64 `json:"nominal_voltage_v,omitempty" validate:"omitempty,gte=0.5,lte=192"`
+	// EnergyWh is the energy on the label in watt hours, 0.01 to 100,000.
+	EnergyWh *float64 `json:"energy_wh,omitempty" validate:"omitempty,gte=0.01,lte=100000"`
 	// Condition lists what has happened to the pack, each at most once. An empty list says that somebody looked and found nothing; left out, nobody has said.
 	Condition []Condition `json:"condition,omitzero" validate:"omitempty,max=9,unique,dive,enum"`
 }
@@ -55,10 +55,10 @@ type Pack struct {
 type MainLead struct {
 	// WireAWG is the American wire gauge number, 0 to 40.
 	WireAWG *int `json:"wire_awg,omitempty" validate:"omitempty,gte=0,lte=40"`
-	// LengthMM is the length of the lead, one way, in millimeters, above 0 to 10,000.
-	LengthMM *float64 `json:"length_mm,omitempty" validate:"omitempty,gt=0,lte=10000"`
-	// ConnectorMaxCurrentA is the connector's continuous rating in amperes, above 0 to 1000.
-	ConnectorMaxCurrentA *float64 `json:"connector_max_current_a,omitempty" validate:"omitempty,gt=0,lte=1000"`
+	// LengthMM is the length of the lead, one way, in millimeters, 1 to 10,000.
+	LengthMM *float64 `json:"length_mm,omitempty" validate:"omitempty,gte=1,lte=10000"`
+	// ConnectorMaxCurrentA is the connector's continuous rating in amperes, 0.1 to 1000.
+	ConnectorMaxCurrentA *float64 `json:"connector_max_current_a,omitempty" validate:"omitempty,gte=0.1,lte=1000"`
 }
 
 // Has reports whether the condition is listed.
