@@ -34,14 +34,14 @@ type Model struct {
 }
 
 // NewModel is the only step from documents to SI units. The pack has passed
-// spec.Validator; surroundings may be nil. In the pointers of what it assumed
-// the pack stands at /pack and the surroundings at /surroundings.
-func NewModel(c *Chemistry, p *spec.Pack, s *spec.Surroundings) Model {
+// spec.Validator; surroundings may be nil. What it assumes is appended to assumed,
+// with the pack at /pack and the surroundings at /surroundings.
+func NewModel(c *Chemistry, p *spec.Pack, s *spec.Surroundings, assumed []spec.Assumed) Model {
 	m := Model{
 		Chemistry: c,
 		Groups:    make([]Group, p.CellsSeries),
 		RatedC:    p.CapacityMAh / 1000 * ampHour,
-		Assumed:   make([]spec.Assumed, 0, 12),
+		Assumed:   assumed,
 	}
 	m.setThermal(p, s)
 	m.setCapacity(p)

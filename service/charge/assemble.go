@@ -2,6 +2,7 @@ package charge
 
 import (
 	"math"
+	"slices"
 
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/sim"
@@ -54,7 +55,7 @@ type numbers struct {
 func (w *work) assemble() {
 	w.limits.bind(w.pen)
 	p, c, n := w.plan, &w.solve.charge, &numbers{}
-	p.Limits = w.limits.list
+	p.Limits = slices.Clone(w.limits.list)
 	w.settings(n)
 	p.Settings = &n.settings
 	p.Phases = w.phases()
@@ -121,8 +122,8 @@ func roundUp(x, step float64) float64 {
 // phases merges the pieces of one kind.
 func (w *work) phases() []Phase {
 	c := &w.solve.charge
-	out := make([]Phase, 0, 5)
-	volts := make([]float64, 0, 10) // start and end of each phase
+	out := make([]Phase, 0, 4)
+	volts := make([]float64, 0, 8) // start and end of each phase
 	for i := 0; i < len(c.Pieces); {
 		first := &c.Pieces[i]
 		x := Phase{Kind: phaseKind(first.Kind), StartCurrentA: spec.Round9(first.I0)}

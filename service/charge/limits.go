@@ -32,7 +32,6 @@ const (
 // gather lists the limits in the order they are reported. Nothing is picked
 // yet.
 func (l *limits) gather(q *Request, m *cell.Model, f *rule.Facts, endCellV float64, p *pen) {
-	l.list = make([]Limit, 0, 14)
 	l.ah = f.Pack.CapacityMAh / 1000
 	l.endPackV = endCellV * float64(f.Pack.CellsSeries)
 	l.LabelA, l.LabelPrinted = rule.LabelCurrent(f)

@@ -46,7 +46,7 @@ func (w *work) computeNickel() {
 		piece.HeatW0 = heat / t
 	}
 	w.solve.charge = sim.Charge{
-		Pieces: append(w.s.pieces[0][:0], piece), Seconds: t, Coulombs: coulombs, StoredJ: n.stored, HeatJ: heat,
+		Pieces: append(w.s.pieces[:0], piece), Seconds: t, Coulombs: coulombs, StoredJ: n.stored, HeatJ: heat,
 	}
 	w.solve.warm = sim.Warm(&w.solve.charge, m.Thermal)
 	w.limits.NothingToDo = coulombs == 0

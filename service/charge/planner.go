@@ -22,7 +22,7 @@ import (
 // once; it is safe for concurrent use.
 type Planner struct {
 	cells     *cell.Table
-	rules     []rule.Rule
+	judge     *rule.Judge
 	canonical *spec.Canonical
 	cautions  map[bool][]string // by whether the pack is lithium
 	scratch   sync.Pool
@@ -30,26 +30,31 @@ type Planner struct {
 
 // scratch is working memory that a plan gives back.
 type scratch struct {
-	pieces [3][]sim.Piece
-	groups [3][sim.MaxGroups]sim.Group
-	hash   []byte
-	pen    pen
-	work   work
+	pieces  []sim.Piece
+	groups  [2][sim.MaxGroups]sim.Group // of the expected charge, and of a corner
+	limits  []Limit
+	assumed []spec.Assumed
+	hash    []byte
+	pen     pen
+
+	// What the rules are given must outlive their call as far as the compiler
+	// knows; the rest of a plan in the making stays on the stack.
+	facts    rule.Facts
+	charging rule.Charging
 }
 
 // NewPlanner builds a Planner on the given chemistries and rules.
 func NewPlanner(cells *cell.Table, rules []rule.Rule) *Planner {
 	p := &Planner{
-		cells: cells, rules: rules,
+		cells: cells, judge: rule.NewJudge(rules),
 		canonical: spec.NewCanonical(&identity{}),
 		cautions:  map[bool][]string{true: cautions(true), false: cautions(false)},
 	}
 	p.scratch.New = func() any {
-		s := &scratch{hash: make([]byte, 0, 2048), pen: pen{buf: make([]byte, 0, 256)}}
-		for i := range s.pieces {
-			s.pieces[i] = make([]sim.Piece, 0, 64)
+		return &scratch{
+			pieces: make([]sim.Piece, 0, 64), limits: make([]Limit, 0, 16), assumed: make([]spec.Assumed, 0, 20),
+			hash: make([]byte, 0, 2048), pen: pen{buf: make([]byte, 0, 256)},
 		}
-		return s
 	}
 	return p
 }
@@ -70,13 +75,12 @@ type identity struct {
 func (pl *Planner) Plan(q *Request) *Plan {
 	s := pl.scratch.Get().(*scratch)
 	defer pl.give(s)
-	w := &s.work
-	w.q, w.s, w.pen, w.plan = q, s, &s.pen, &Plan{Versions: Versions()}
-	w.facts = rule.Facts{
+	w := work{q: q, s: s, pen: &s.pen, plan: &Plan{Versions: Versions()}, facts: &s.facts}
+	s.facts = rule.Facts{
 		Pack: &q.Pack, Charger: &q.Charger, Surroundings: q.Surroundings, AsOf: q.AsOf,
 		Chemistries: pl.cells, Chemistry: pl.cells.Get(q.Pack.Chemistry),
 	}
-	w.run(pl.rules)
+	w.run(pl.judge)
 	w.plan.Cautions = pl.cautions[q.Pack.Chemistry.Lithium()]
 	s.hash = pl.canonical.Append(s.hash[:0], &identity{q, &w.plan.Versions})
 	sum := sha256.Sum256(s.hash)
@@ -89,7 +93,9 @@ func (pl *Planner) Plan(q *Request) *Plan {
 // give returns working memory, emptied: it must not keep a request alive, nor
 // show it to the next.
 func (pl *Planner) give(s *scratch) {
-	s.work = work{}
+	s.facts, s.charging = rule.Facts{}, rule.Charging{}
+	clear(s.limits[:cap(s.limits)])
+	clear(s.assumed[:cap(s.assumed)])
 	pl.scratch.Put(s)
 }
 
@@ -104,12 +110,12 @@ func (pl *Planner) Judge(f rule.Facts, idle bool) ([]spec.Finding, []spec.NotEva
 		if f.Current != nil {
 			q.Goal = &spec.Goal{CurrentA: &f.Current.Value}
 		}
-		w := &s.work
-		w.q, w.s, w.pen, w.plan, w.facts = q, s, &s.pen, &Plan{}, f
+		s.facts = f
+		w := work{q: q, s: s, pen: &s.pen, plan: &Plan{}, facts: &s.facts}
 		w.prepare()
 		w.limits.choose(w.pen)
 		charging := w.limits.Charging
 		f.Charging = &charging
 	}
-	return rule.Evaluate(pl.rules, &f, idle)
+	return pl.judge.Evaluate(&f, idle)
 }

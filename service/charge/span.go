@@ -24,8 +24,14 @@ type solved struct {
 // corner says which end of each range to charge with.
 type corner struct{ coulomb, charge, ohm cell.Pick }
 
-// at computes the charge at one corner, in the given slot of scratch memory.
-func (w *work) at(c corner, current float64, slot int) sim.Charge {
+// at computes the charge at one corner. All but the expected one are wanted
+// only for their times and their charge.
+func (w *work) at(c corner, current float64) sim.Charge {
+	expected := c == corner{}
+	slot := 1
+	if expected {
+		slot = 0
+	}
 	groups := w.s.groups[slot][:0]
 next:
 	for i := range w.model.Groups {
@@ -39,8 +45,12 @@ next:
 		}
 		groups = append(groups, sim.Group{Count: 1, Coulomb: w.model.Coulomb.At(c.coulomb), Charge: z, Ohm: ohm})
 	}
-	out := sim.Run(w.facts.Chemistry.Curve, groups, w.program(current), w.s.pieces[slot])
-	w.s.pieces[slot] = out.Pieces[:0]
+	p := w.program(current)
+	p.Brief = !expected
+	out := sim.Run(w.facts.Chemistry.Curve, groups, p, w.s.pieces)
+	if expected {
+		w.s.pieces = out.Pieces[:0]
+	}
 	return out
 }
 
@@ -57,7 +67,7 @@ func (w *work) compute() {
 		return
 	}
 	current := w.limits.current
-	w.solve.charge = w.at(corner{}, current, 0)
+	w.solve.charge = w.at(corner{}, current)
 	w.solve.warm = sim.Warm(&w.solve.charge, w.model.Thermal)
 	e := &w.solve.charge
 	charging := e.MainSeconds()
@@ -78,7 +88,7 @@ func (w *work) compute() {
 func (w *work) shortest(current float64) (seconds, balancePerC float64) {
 	seconds = math.Inf(1)
 	for _, ohm := range w.ohms(current, cell.Low) {
-		c := w.at(corner{cell.Low, cell.High, ohm}, current, 1)
+		c := w.at(corner{cell.Low, cell.High, ohm}, current)
 		seconds = min(seconds, c.MainSeconds())
 		balancePerC = max(balancePerC, c.BalanceS/w.model.Coulomb.Low)
 	}
@@ -92,29 +102,29 @@ func (w *work) high(e *sim.Charge, end long) float64 {
 }
 
 // drive shares the way from the expected to the long end among its causes. For
-// given currents, time is proportional to capacity, so that share needs no
-// charge of its own; the resistance is changed first, the start then.
+// given currents time is proportional to capacity; what an emptier start adds
+// is its charge at the set current; the rest is the resistance's.
 func (w *work) drive(current, charging float64, end long) {
 	grow := w.model.Coulomb.High / w.model.Coulomb.Expected
-	resists := charging
-	for _, ohm := range w.ohms(current, cell.High) {
-		resists = max(resists, w.at(corner{ohm: ohm}, current, 1).MainSeconds())
-	}
-	w.span.byResists = resists - charging
-	w.span.byStart = max(0, end.main/grow-resists) + end.balance // the short end counts no balancing at all
+	start := max(0, end.mainC/grow-w.solve.charge.MainCoulombs()) / current
+	w.span.byStart = start + end.balance // the short end counts no balancing at all
 	w.span.byCapacity = charging * (grow - 1)
+	w.span.byResists = max(0, end.main/grow-charging-start)
 }
 
 // long is the long end of the range, its balancing apart.
-type long struct{ main, balance, coulombs float64 }
+type long struct{ main, mainC, balance, coulombs float64 }
 
 // longest finds the long end of the range, given the longest balancing found
 // elsewhere for each coulomb of capacity.
 func (w *work) longest(current, balancePerC float64) long {
 	end := long{balance: balancePerC * w.model.Coulomb.High}
 	for _, ohm := range w.ohms(current, cell.High) {
-		c := w.at(corner{cell.High, cell.Low, ohm}, current, 1)
-		end.main, end.coulombs = max(end.main, c.MainSeconds()), max(end.coulombs, c.Coulombs)
+		c := w.at(corner{cell.High, cell.Low, ohm}, current)
+		if c.MainSeconds() > end.main {
+			end.main, end.mainC = c.MainSeconds(), c.MainCoulombs()
+		}
+		end.coulombs = max(end.coulombs, c.Coulombs)
 		end.balance = max(end.balance, c.BalanceS)
 	}
 	return end
@@ -150,7 +160,7 @@ func (w *work) meetDeadline() {
 			w.computeNickel()
 			return w.span.high
 		}
-		e := w.at(corner{}, current, 0)
+		e := w.at(corner{}, current)
 		_, balance := w.shortest(current)
 		return w.high(&e, w.longest(current, max(e.BalanceS/w.model.Coulomb.Expected, balance)))
 	}

@@ -2,6 +2,7 @@ package charge
 
 import (
 	"math"
+	"slices"
 
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/rule"
@@ -16,7 +17,7 @@ type work struct {
 	pen  *pen
 	plan *Plan
 
-	facts    rule.Facts
+	facts    *rule.Facts
 	model    cell.Model
 	limits   limits
 	endCellV float64
@@ -27,7 +28,7 @@ type work struct {
 	solve solved
 }
 
-func (w *work) run(rules []rule.Rule) {
+func (w *work) run(judge *rule.Judge) {
 	w.prepare()
 	l := &w.limits
 	l.choose(w.pen)
@@ -38,8 +39,9 @@ func (w *work) run(rules []rule.Rule) {
 	if l.current > 0 {
 		w.compute()
 	}
-	w.facts.Charging, w.facts.Planning = &l.Charging, true
-	w.plan.Findings, w.plan.NotEvaluated = rule.Evaluate(rules, &w.facts, false)
+	w.s.charging = l.Charging
+	w.facts.Charging, w.facts.Planning = &w.s.charging, true
+	w.plan.Findings, w.plan.NotEvaluated = judge.Evaluate(w.facts, false)
 	w.plan.Verdict = spec.VerdictOf(w.plan.Findings)
 	if l.current <= 0 && w.plan.Verdict != spec.VerdictStop {
 		w.noCurrent()
@@ -48,7 +50,7 @@ func (w *work) run(rules []rule.Rule) {
 	if w.plan.Verdict != spec.VerdictStop {
 		w.assemble()
 	}
-	w.plan.Assumed = w.model.Assumed
+	w.plan.Assumed = slices.Clone(w.model.Assumed)
 }
 
 // prepare builds the model and gathers the limits.
@@ -58,7 +60,7 @@ func (w *work) prepare() {
 	if q.Surroundings != nil && len(q.Surroundings.ParallelBoard) > 0 {
 		pack = joined(pack, q.Surroundings.ParallelBoard)
 	}
-	w.model = cell.NewModel(c, pack, q.Surroundings)
+	w.model = cell.NewModel(c, pack, q.Surroundings, w.s.assumed[:0])
 	w.endCellV = c.FullV.Value
 	if q.TargetCellVoltageV != nil {
 		w.endCellV = *q.TargetCellVoltageV
@@ -69,12 +71,13 @@ func (w *work) prepare() {
 	if w.facts.ProgramChemistry == "" {
 		w.facts.ProgramChemistry, w.facts.ProgramCells = pack.Chemistry, &pack.CellsSeries
 	}
-	f := w.facts
+	f := *w.facts
 	f.Pack = pack
 	powerV := w.endCellV
 	if c.Curve == nil {
 		powerV = c.Fast.ChargeV.Value
 	}
+	w.limits.list = w.s.limits[:0]
 	w.limits.gather(q, &w.model, &f, powerV, w.pen)
 	w.assumeCharger()
 	if c.Curve != nil && w.deep() {

@@ -77,30 +77,23 @@ func unlike(a, b *spec.Pack, where string, out *Out) bool {
 // evaluateBoard judges every other pack on a parallel board by itself: the
 // rules about a pack alone, and those about its temperature. What is found
 // points at the pack on the board.
-func evaluateBoard(rules []Rule, f *Facts) ([]spec.Finding, []spec.NotEvaluated) {
+func (j *Judge) evaluateBoard(f *Facts, out *Out) {
 	if f.Surroundings == nil {
-		return nil, nil
+		return
 	}
-	var own []Rule
-	for i := range rules {
-		if rules[i].Family == PackAlone || rules[i].EachPack {
-			own = append(own, rules[i])
-		}
-	}
-	var findings []spec.Finding
-	var missing []spec.NotEvaluated
 	for i := range f.Surroundings.ParallelBoard {
 		p := &f.Surroundings.ParallelBoard[i]
-		found, absent := Evaluate(own, &Facts{Pack: p, AsOf: f.AsOf, Chemistries: f.Chemistries, Chemistry: f.Chemistries.Get(p.Chemistry)}, false)
-		for j := range found {
-			found[j].At = moved(found[j].At, boardAt(i))
+		own := Out{}
+		own.all(j.board, &Facts{Pack: p, AsOf: f.AsOf, Chemistries: f.Chemistries, Chemistry: f.Chemistries.Get(p.Chemistry)}, false)
+		for k := range own.findings {
+			own.findings[k].At = moved(own.findings[k].At, boardAt(i))
 		}
-		for j := range absent {
-			absent[j].Missing = moved(absent[j].Missing, boardAt(i))
+		for k := range own.notEvaluated {
+			own.notEvaluated[k].Missing = moved(own.notEvaluated[k].Missing, boardAt(i))
 		}
-		findings, missing = append(findings, found...), append(missing, absent...)
+		out.findings = append(out.findings, own.findings...)
+		out.notEvaluated = append(out.notEvaluated, own.notEvaluated...)
 	}
-	return findings, missing
 }
 
 // moved are pointers into a pack that stands elsewhere. Pointers into anything

@@ -3,6 +3,7 @@ package rule
 import (
 	"fmt"
 	"slices"
+	"sync"
 
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -39,20 +40,52 @@ func (o *Out) add(i int, message string, at []string, value, limit *float64) {
 	o.findings = append(o.findings, f)
 }
 
+// Judge evaluates a catalog. It is safe for concurrent use.
+type Judge struct {
+	rules []Rule
+	board []Rule // those that speak of each pack on a parallel board by itself
+	pool  sync.Pool
+}
+
+// NewJudge builds a Judge of the given rules.
+func NewJudge(rules []Rule) *Judge {
+	j := &Judge{rules: rules}
+	for i := range rules {
+		if rules[i].Family == PackAlone || rules[i].EachPack {
+			j.board = append(j.board, rules[i])
+		}
+	}
+	j.pool.New = func() any {
+		return &Out{findings: make([]spec.Finding, 0, 16), notEvaluated: make([]spec.NotEvaluated, 0, len(rules))}
+	}
+	return j
+}
+
 // Evaluate judges every rule and returns the findings, the worst first, and
 // the rules that could not be judged. Rules about leaving a pack unused are
 // judged only when idle is true.
-func Evaluate(rules []Rule, f *Facts, idle bool) ([]spec.Finding, []spec.NotEvaluated) {
-	out := Out{findings: make([]spec.Finding, 0, 2), notEvaluated: make([]spec.NotEvaluated, 0, 40)}
-	for next := 0; next < len(rules); {
-		next = out.judge(rules, next, f, idle)
-	}
-	found, absent := evaluateBoard(rules, f)
-	out.findings, out.notEvaluated = append(out.findings, found...), append(out.notEvaluated, absent...)
+func (j *Judge) Evaluate(f *Facts, idle bool) ([]spec.Finding, []spec.NotEvaluated) {
+	out := j.pool.Get().(*Out)
+	defer func() {
+		clear(out.findings)
+		clear(out.notEvaluated)
+		*out = Out{findings: out.findings[:0], notEvaluated: out.notEvaluated[:0]}
+		j.pool.Put(out)
+	}()
+	out.all(j.rules, f, idle)
+	j.evaluateBoard(f, out)
 	slices.SortStableFunc(out.findings, func(a, b spec.Finding) int {
 		return b.Severity.Rank() - a.Severity.Rank()
 	})
-	return out.findings, out.notEvaluated
+	// Never nil: an empty list is an answer.
+	return append([]spec.Finding{}, out.findings...), append([]spec.NotEvaluated{}, out.notEvaluated...)
+}
+
+// all runs every rule.
+func (o *Out) all(rules []Rule, f *Facts, idle bool) {
+	for next := 0; next < len(rules); {
+		next = o.judge(rules, next, f, idle)
+	}
 }
 
 // judge runs the rules from the given one on, and returns where to go on: at

@@ -49,7 +49,9 @@ func (s *solver) balance() {
 			Kind: Balancing, T0: s.t, Q0: s.q, Seconds: x / amp, Coulombs: x,
 			I0: amp, I1: amp, HeatW0: heat, HeatW1: heat,
 		}
-		s.Pieces = append(s.Pieces, p)
+		if !s.p.Brief {
+			s.Pieces = append(s.Pieces, p)
+		}
 		s.BalanceS += p.Seconds
 		s.HeatJ += heat * p.Seconds
 		s.BypassJ += bypassed * x

@@ -30,6 +30,7 @@ type Program struct {
 	TaperA     float64 // current at which the constant-voltage phase ends, above 0
 	RecoveryA  float64 // current until every cell rests at RecoveryV; not used where RecoveryV is 0
 	RecoveryV  float64
+	Brief      bool    // only the times and the charge are wanted
 	BalanceA   float64 // bleed current; 0 where the charger does not balance
 	ToleranceV float64 // spread of rested cells at which balancing ends
 }
@@ -89,6 +90,7 @@ type solver struct {
 	p     Program
 	q, t  float64
 	heatC float64 // ∫ I dq so far: times the resistance, the heat in the cells
+	open  stretch
 
 	piece         [MaxGroups]int     // piece of the curve each group is on
 	perC, siemens [MaxGroups]float64 // 1/Q and 1/R of each group
@@ -139,6 +141,7 @@ type law struct {
 // hold charges at setting, or less where power or voltage demand it, until
 // the charge until, the taper, or the first full cell.
 func (s *solver) hold(kind Kind, setting, until float64) {
+	defer s.flush()
 	if kind == ConstantCurrent && s.jump(setting, until) {
 		return
 	}
@@ -152,7 +155,12 @@ func (s *solver) hold(kind Kind, setting, until float64) {
 		}
 		x, taper := s.reach(l, e0, e1, next-s.q)
 		whole := x == next-s.q
-		s.advance(l, e0, e1, x)
+		if !s.goesOn(l) {
+			s.flush()
+			s.open = stretch{l: l, e0: e0, e1: e1, from: s.q, piece: s.piece[l.group]}
+		}
+		s.open.x += x
+		s.q += x
 		if whole {
 			s.q = next // exactly: adding the difference may miss it by rounding
 		}
@@ -160,6 +168,28 @@ func (s *solver) hold(kind Kind, setting, until float64) {
 			return
 		}
 	}
+}
+
+// stretch is what has been charged under one law and not yet written down.
+type stretch struct {
+	l      law
+	e0, e1 float64
+	from   float64 // charge at its start
+	x      float64 // its length
+	piece  int     // piece of the curve that the held group is on
+}
+
+// goesOn reports whether the law l only continues the open stretch: the same
+// group held on the same piece of the curve, past a breakpoint of another group.
+func (s *solver) goesOn(l law) bool {
+	o := &s.open
+	return o.x > 0 && l.kind == ConstantVoltage && o.l.kind == ConstantVoltage && l.group == o.l.group && s.piece[l.group] == o.piece
+}
+
+// flush writes the open stretch down as a piece.
+func (s *solver) flush() {
+	s.advance(s.open)
+	s.open = stretch{}
 }
 
 // jump takes the constant-current phase in one piece, past every breakpoint,
@@ -182,7 +212,8 @@ func (s *solver) jump(setting, until float64) bool {
 	if (u1+setting*s.ohm)*setting > s.p.PowerW {
 		return false
 	}
-	s.advance(law{kind: ConstantCurrent, amp: setting}, u0, 0, end-s.q)
+	s.open = stretch{l: law{kind: ConstantCurrent, amp: setting}, e0: u0, from: s.q, x: end - s.q}
+	s.flush()
 	s.q = end
 	for j, g := range s.groups {
 		s.piece[j] = s.curve.Piece(g.Charge + s.q/g.Coulomb)
@@ -286,12 +317,13 @@ func (s *solver) reach(l law, e0, e1, to float64) (x float64, taper bool) {
 	return x, false
 }
 
-// advance appends x coulombs under the law l.
-func (s *solver) advance(l law, e0, e1, x float64) {
+// advance appends a stretch as a piece.
+func (s *solver) advance(o stretch) {
+	l, e0, e1, x := o.l, o.e0, o.e1, o.x
 	if x <= 0 {
 		return
 	}
-	p := Piece{Kind: l.kind, T0: s.t, Q0: s.q, Coulombs: x, I0: l.amp, I1: l.amp}
+	p := Piece{Kind: l.kind, T0: s.t, Q0: o.from, Coulombs: x, I0: l.amp, I1: l.amp}
 	switch l.kind {
 	case PowerLimited:
 		p.e0, p.e1 = e0, e1
@@ -307,15 +339,19 @@ func (s *solver) advance(l law, e0, e1, x float64) {
 		p.Seconds = x / l.amp
 		s.heatC += l.amp * x
 	}
-	p.HeatW0, p.HeatW1 = p.I0*p.I0*s.ohm, p.I1*p.I1*s.ohm
-	s.Pieces = append(s.Pieces, p)
-	s.q += x
+	if !s.p.Brief {
+		p.HeatW0, p.HeatW1 = p.I0*p.I0*s.ohm, p.I1*p.I1*s.ohm
+		s.Pieces = append(s.Pieces, p)
+	}
 	s.t += p.Seconds
 }
 
 // finish adds up what the pieces leave.
 func (s *solver) finish() {
 	s.Seconds, s.Coulombs = s.t, s.q
+	if s.p.Brief {
+		return
+	}
 	if len(s.Pieces) == 0 { // nothing to charge
 		s.Pieces = append(s.Pieces, Piece{Kind: ConstantVoltage})
 	}
@@ -342,4 +378,7 @@ func (c *Charge) chargeOf(j int, q float64) float64 {
 }
 
 // MainSeconds is the time without balancing.
-func (c Charge) MainSeconds() float64 { return c.Seconds - c.BalanceS }
+func (c *Charge) MainSeconds() float64 { return c.Seconds - c.BalanceS }
+
+// MainCoulombs is the charge without balancing.
+func (c *Charge) MainCoulombs() float64 { return c.mainC }
