@@ -76,17 +76,7 @@ func loadBook(t testing.TB) *book {
 // that no caller could send proves nothing.
 func (b *book) question(t testing.TB, r row) *question {
 	t.Helper()
-	document := any(map[string]any{})
-	if r.Base != "" {
-		require.Contains(t, b.Bases, r.Base, "%s: no such base", r.Name)
-		document = b.Bases[r.Base]
-	}
-	if r.Change != nil {
-		document = mergePatch(document, r.Change)
-	}
-	body, err := json.Marshal(document)
-	require.NoError(t, err)
-
+	body := b.body(t, r)
 	var q question
 	var request any
 	switch r.Question {
@@ -102,6 +92,22 @@ func (b *book) question(t testing.TB, r row) *question {
 	require.NoError(t, json.Unmarshal(body, request, json.RejectUnknownMembers(true)), "%s", body)
 	require.Empty(t, validator().Validate(request), "%s", body)
 	return &q
+}
+
+// body is a row's request as it would be sent.
+func (b *book) body(t testing.TB, r row) []byte {
+	t.Helper()
+	document := any(map[string]any{})
+	if r.Base != "" {
+		require.Contains(t, b.Bases, r.Base, "%s: no such base", r.Name)
+		document = b.Bases[r.Base]
+	}
+	if r.Change != nil {
+		document = mergePatch(document, r.Change)
+	}
+	body, err := json.Marshal(document)
+	require.NoError(t, err)
+	return body
 }
 
 // facts are the documents of the question as rules see them, without what a

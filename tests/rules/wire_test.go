@@ -1,0 +1,90 @@
+package rules_test
+
+import (
+	"bytes"
+	"net/http"
+	"net/http/httptest"
+	"testing"
+
+	"github.com/go-json-experiment/json"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"github.com/wattkeel/wattkeel/api"
+	"github.com/wattkeel/wattkeel/service/rule"
+)
+
+// TestRowsOverHTTP sends every row through the whole edge: the answer is the
+// one given in process, byte for byte, and it comes again.
+func TestRowsOverHTTP(t *testing.T) {
+	t.Parallel()
+	b, e := loadBook(t), newEngine(rule.All())
+	h := api.New(api.Config{}).Handler()
+	for _, r := range b.Rows {
+		q := b.question(t, r)
+		path, answer := "/v1/pack-checks", any(nil)
+		if q.plan != nil {
+			path, answer = "/v1/charge-plans", e.planner.Plan(q.plan)
+		} else {
+			answer = e.checker.Check(q.check)
+		}
+		want, err := json.Marshal(answer, json.Deterministic(true))
+		require.NoError(t, err)
+		for range 2 {
+			w := send(h, path, b.body(t, r))
+			require.Equal(t, http.StatusOK, w.Code, "%s: %s", r.Name, w.Body)
+			assert.Equal(t, "application/json", w.Header().Get("Content-Type"))
+			assert.Equal(t, string(want)+"\n", w.Body.String(), r.Name)
+		}
+	}
+}
+
+func send(h http.Handler, path string, body []byte) *httptest.ResponseRecorder {
+	r := httptest.NewRequest(http.MethodPost, path, bytes.NewReader(body))
+	r.Header.Set("Content-Type", "application/json")
+	w := httptest.NewRecorder()
+	h.ServeHTTP(w, r)
+	return w
+}
+
+// FuzzAnyBody sends anything at all, starting from the rows: never a 5xx, an
+// error is always a problem, and verdict stop always comes without settings.
+func FuzzAnyBody(f *testing.F) {
+	b := loadBook(f)
+	for i, r := range b.Rows {
+		if i%10 == 0 {
+			f.Add(b.body(f, r), r.Question == chargePlan)
+		}
+	}
+	for _, s := range []string{"", "{}", "[", `{"pack":null}`, `{"pack":{"cells_series":1e999}}`, `{"a":1,"a":2}`, "{}{}"} {
+		f.Add([]byte(s), true)
+	}
+	h := api.New(api.Config{}).Handler()
+	f.Fuzz(func(t *testing.T, body []byte, plan bool) {
+		path := "/v1/pack-checks"
+		if plan {
+			path = "/v1/charge-plans"
+		}
+		w := send(h, path, body)
+		require.Less(t, w.Code, 500, "%s", w.Body)
+		if w.Code != http.StatusOK {
+			assert.Equal(t, "application/problem+json", w.Header().Get("Content-Type"))
+			var p api.Problem
+			require.NoError(t, json.Unmarshal(w.Body.Bytes(), &p))
+			assert.Equal(t, w.Code, p.Status)
+			assert.NotEmpty(t, p.Errors)
+			return
+		}
+		var a struct {
+			Verdict  string `json:"verdict"`
+			Settings any    `json:"settings"`
+			Phases   []any  `json:"phases"`
+			Unread   any    `json:",unknown"`
+		}
+		require.NoError(t, json.Unmarshal(w.Body.Bytes(), &a))
+		if plan {
+			assert.Equal(t, a.Verdict == "stop", a.Settings == nil)
+			assert.Equal(t, a.Verdict == "stop", len(a.Phases) == 0)
+		}
+	})
+}
