@@ -119,6 +119,35 @@ func (m *Model) setStart(p *spec.Pack) {
 	for i := range m.Groups {
 		m.Groups[i].Charge = at(i)
 	}
+	if m.From == CellVoltages {
+		m.levelWhereFlat(p.CellVoltagesV)
+	}
+}
+
+// Flat is how wide a range of charge, as a fraction, one rested voltage may
+// stand for before it says too little to tell cells apart.
+const Flat = 0.25
+
+// levelWhereFlat takes the cells as equal where the curve is so flat that their
+// voltages cannot tell them apart: a few millivolts there would make hours of
+// balancing out of the meter's last digit.
+func (m *Model) levelWhereFlat(volts []float64) {
+	sum := 0.0
+	for _, v := range volts {
+		sum += v
+	}
+	e := m.fromVoltage(sum / float64(len(volts)))
+	if e.High-e.Low <= Flat {
+		return
+	}
+	for _, v := range volts { // one steep cell is enough to tell
+		if x := m.fromVoltage(v); x.High-x.Low <= Flat {
+			return
+		}
+	}
+	for i := range m.Groups {
+		m.Groups[i].Charge = e
+	}
 }
 
 func (m *Model) fromVoltage(v float64) Estimate {

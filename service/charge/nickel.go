@@ -27,8 +27,12 @@ func (w *work) computeNickel() {
 	time := func(coulomb, charge, input float64) float64 { return coulomb * (1 - charge) * input / current }
 	t := time(m.Coulomb.Expected, z.Expected, n.input)
 	if n.byDrop {
-		w.span = span{expected: t, low: time(m.Coulomb.Low, z.High, n.input*0.95), high: time(m.Coulomb.High, z.Low, n.input*1.1)}
-		w.span.byCapacity = time(m.Coulomb.High, z.Expected, n.input) - t
+		// The charge cut-off ends the charge at the latest: 105 % of the rated
+		// capacity, whatever the pack holds.
+		latest := time(m.RatedC, z.Low, n.input)
+		w.span = span{expected: min(t, latest), low: time(m.Coulomb.Low, z.High, n.input*0.95), high: latest}
+		t = w.span.expected
+		w.span.byCapacity = latest - time(m.Coulomb.Low, z.Low, n.input)
 		w.span.byStart = time(m.Coulomb.Expected, z.Low, n.input) - time(m.Coulomb.Expected, z.High, n.input)
 	} else {
 		// The clock ends it, so there is nothing uncertain about when.

@@ -114,6 +114,7 @@ func (pl *Planner) Judge(f rule.Facts, idle bool) ([]spec.Finding, []spec.NotEva
 		w := work{q: q, s: s, pen: &s.pen, plan: &Plan{}, facts: &s.facts}
 		w.prepare()
 		w.limits.choose(w.pen)
+		w.limits.UnseenHighV = w.unseenHigh()
 		charging := w.limits.Charging
 		f.Charging = &charging
 	}

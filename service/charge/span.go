@@ -24,15 +24,15 @@ type solved struct {
 // corner says which end of each range to charge with.
 type corner struct{ coulomb, charge, ohm cell.Pick }
 
-// at computes the charge at one corner. All but the expected one are wanted
-// only for their times and their charge.
-func (w *work) at(c corner, current float64) sim.Charge {
-	expected := c == corner{}
+// groups lists the pack's groups at one corner, alike ones together, and says
+// whether it is the expected one. The expected list and that of a corner lie in
+// scratch memory of their own.
+func (w *work) groups(c corner) (groups []sim.Group, expected bool) {
 	slot := 1
-	if expected {
+	if expected = c == (corner{}); expected {
 		slot = 0
 	}
-	groups := w.s.groups[slot][:0]
+	groups = w.s.groups[slot][:0]
 next:
 	for i := range w.model.Groups {
 		g := &w.model.Groups[i]
@@ -45,6 +45,13 @@ next:
 		}
 		groups = append(groups, sim.Group{Count: 1, Coulomb: w.model.Coulomb.At(c.coulomb), Charge: z, Ohm: ohm})
 	}
+	return groups, expected
+}
+
+// at computes the charge at one corner. All but the expected one are wanted
+// only for their times and their charge.
+func (w *work) at(c corner, current float64) sim.Charge {
+	groups, expected := w.groups(c)
 	p := w.program(current)
 	p.Brief = !expected
 	out := sim.Run(w.facts.Chemistry.Curve, groups, p, w.s.pieces)

@@ -32,6 +32,7 @@ func (w *work) run(judge *rule.Judge) {
 	w.prepare()
 	l := &w.limits
 	l.choose(w.pen)
+	l.UnseenHighV = w.unseenHigh()
 	if l.DeadlineMin > 0 {
 		w.meetDeadline()
 	}
@@ -180,4 +181,14 @@ func (w *work) program(current float64) sim.Program {
 		}
 	}
 	return p
+}
+
+// unseenHigh is where the highest cell would end on a charger that does not see
+// single cells, or 0 where it does or there is nothing to see.
+func (w *work) unseenHigh() float64 {
+	if w.q.Charger.Balance != spec.BalanceNone || w.facts.Chemistry.Curve == nil || w.model.From != cell.CellVoltages || w.q.Pack.CellsSeries < 2 {
+		return 0
+	}
+	groups, _ := w.groups(corner{})
+	return sim.SumHeld(w.facts.Chemistry.Curve, groups, w.endCellV, w.taperA)
 }

@@ -3,12 +3,13 @@ package rule
 import (
 	"fmt"
 
+	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
 // cellRules judge the rested cells.
 func cellRules() []Rule {
-	return []Rule{cellOvercharged(), cellBelowFloor(), cellDeeplyDischarged(), outOfBalance()}
+	return []Rule{cellOvercharged(), cellBelowFloor(), cellDeeplyDischarged(), outOfBalance(), voltageTellsLittle()}
 }
 
 func cellOvercharged() Rule {
@@ -94,6 +95,32 @@ func outOfBalance() Rule {
 			}
 			low, high := f.lowestRested(), f.highestRested()
 			out.Hit(level, spread, out.Limit(level), fmt.Sprintf("the cells rest %s mV apart, from %s to %s V", spec.Short(spread), spec.Short3(low.v), spec.Short3(high.v)), low.at(), high.at())
+		},
+	}
+}
+
+func voltageTellsLittle() Rule {
+	return Rule{
+		ID: "voltage-tells-little", Family: PackAlone, Since: "0.1.0",
+		Levels:    []Level{from(spec.Note, cell.Flat*100, "percent")},
+		Title:     "The rested voltage says little about the charge",
+		Rationale: "On the flat middle of the curve a few millivolts stand for a third of the charge, so the time can only be given as a wide range, and cells cannot be told apart.",
+		Remedy:    "give charge_percent from what was taken out, or charge to full and count from there",
+		Source:    spec.Source{Kind: spec.Paper, Title: "E. Prada et al., J. Electrochem. Soc. 160, A616", Clause: "the curve of lithium iron phosphate moves 19 mV between 40 and 70 %", Year: 2013, Standing: spec.Read},
+		Needs:     []Input{restedVoltage()},
+		Applies:   lithium,
+		Check: func(f *Facts, out *Out) {
+			v, _ := f.restedPackV()
+			v /= float64(f.Pack.CellsSeries)
+			off := f.Chemistry.CurveFrom.Value
+			low, high := f.Chemistry.Curve.Charge(v-off)*100, f.Chemistry.Curve.Charge(v+off)*100
+			if wide := high - low; beyond(wide, out.Limit(0)) {
+				at := "/pack/cell_voltages_v"
+				if f.Pack.PackVoltageV != nil {
+					at = "/pack/pack_voltage_v"
+				}
+				out.Hit(0, wide, out.Limit(0), fmt.Sprintf("%s V a cell may stand for anything from %s to %s %% of charge", spec.Short3(v), spec.Short(max(low, 0)), spec.Short(high)), at)
+			}
 		},
 	}
 }

@@ -59,6 +59,7 @@ type Charging struct {
 	DeadlineMin  float64 // 0 where none was asked for
 	EarliestMin  float64 // the earliest time that is sure, where the deadline cannot be met; else 0
 	NothingToDo  bool    // the pack already rests at or near the target
+	UnseenHighV  float64 // where the highest cell would rest after a charge that sees only the sum; 0 where the cells are seen
 	PeakDegC     float64 // the highest temperature of the pack during the charge; 0 where none was worked out
 }
 

@@ -8,7 +8,7 @@ import (
 
 // pairingRules judge whether this charger may charge this pack at all.
 func pairingRules() []Rule {
-	return []Rule{chemistryNotSupported(), cellCountNotSupported(), cellCountSetByHand(), cellCountSetWrong(), cannotBalance()}
+	return []Rule{chemistryNotSupported(), cellCountNotSupported(), cellCountSetByHand(), cellCountSetWrong(), cannotBalance(), unseenOvercharge()}
 }
 
 func chemistryNotSupported() Rule {
@@ -138,6 +138,31 @@ func cannotBalance() Rule {
 				}
 			}
 			out.Say(0, fmt.Sprintf("the charger does not balance the pack's %d cells", f.Pack.CellsSeries), "/charger/balance")
+		},
+	}
+}
+
+func unseenOvercharge() Rule {
+	return Rule{
+		ID: "unseen-cell-overcharged", Family: OnCharger, Since: "0.1.0",
+		Levels:    []Level{from(spec.Caution, 10, "mv"), from(spec.Stop, 50, "mv").remedy("use a balancing charger, or bring the cells together with one first")},
+		Title:     "A cell would be overcharged unseen",
+		Rationale: "A charger that does not see single cells holds only their sum. A cell that is ahead of the others passes its full voltage while the sum is still below its own.",
+		Remedy:    "use a balancing charger; without one, watch the highest cell by hand from the middle of the charge on and stop when it reaches its full voltage",
+		Source:    spec.Source{Kind: spec.Standard, Title: "IEC 62133-2:2017", Clause: "upper limit charging voltage 4.25 V: 50 mV above a 4.20 V cell's full voltage; computed on the open-circuit curve", Year: 2017, Standing: spec.FromMemory},
+		Needs:     []Input{charging(), cellVoltages()},
+		Applies: func(f *Facts) bool {
+			return lithiumCells(f) && (f.Charger == nil || f.Charger.Balance == spec.BalanceNone)
+		},
+		Check: func(f *Facts, out *Out) {
+			full := f.Chemistry.FullV.Value
+			over := (f.Charging.UnseenHighV - full) * 1000
+			for i := len(out.rule.Levels) - 1; i >= 0; i-- {
+				if beyond(over, out.Limit(i)) {
+					out.Hit(i, over, out.Limit(i), fmt.Sprintf("the charger holds only the sum of the cells: the highest would end at about %s V, %s mV above its full voltage", spec.Short3(full+over/1000), spec.Beside(over, out.Limit(i))), "/charger/balance", "/pack/cell_voltages_v")
+					return
+				}
+			}
 		},
 	}
 }
