@@ -28,7 +28,7 @@ func boardMismatch() Rule {
 			}
 			apart, cellIndex := widest(all)
 			if apart > out.Limit(0)+1e-6 {
-				out.Hit(0, apart, out.Limit(0), fmt.Sprintf("cells %d of packs joined in parallel rest %s mV apart", cellIndex+1, spec.Beside(apart, out.Limit(0))), "/surroundings/parallel_board", "/pack/cell_voltages_v")
+				out.Hit(0, apart, out.Limit(0), fmt.Sprintf("between the packs joined in parallel, cell %d differs by %s mV", cellIndex+1, spec.Beside(apart, out.Limit(0))), "/surroundings/parallel_board", "/pack/cell_voltages_v")
 			}
 		},
 	}

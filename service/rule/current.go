@@ -245,15 +245,15 @@ func alreadyCharged() Rule {
 
 func heatsPack() Rule {
 	return Rule{
-		ID: "charge-heats-pack", Family: OnCharger, Since: "0.1.0", Levels: []Level{from(spec.Caution, 45, "degc")},
+		ID: "charge-heats-pack", Family: OnCharger, Since: "0.1.0", Levels: []Level{from(spec.Caution, 60, "degc")},
 		Title:     "The charge is expected to heat the pack",
-		Rationale: "At this current the pack would pass the end of its charging range by its own heat.",
+		Rationale: "At this current the pack may pass the temperature above which no cell is charged by its own heat. The prediction is rough at high rates, so watch the pack.",
 		Remedy:    "charge at a lower current, or in a cooler place",
-		Source:    spec.Source{Kind: spec.Standard, Title: "IEC 62133-2:2017", Clause: "standard charging range 10 to 45 °C", Year: 2017, Standing: spec.FromMemory},
+		Source:    spec.Source{Kind: spec.Handbook, Title: "A semiconductor maker's design note on the JEITA battery temperature zones", Clause: "over 60 °C there is no charging", Standing: spec.Read},
 		Applies:   func(f *Facts) bool { return f.Planning },
 		Check: func(f *Facts, out *Out) {
 			if peak := f.Charging.PeakDegC; beyond(peak, out.Limit(0)) {
-				out.Hit(0, peak, out.Limit(0), fmt.Sprintf("the pack is expected to reach %s °C", spec.Beside(peak, out.Limit(0))), "/pack", "/charger")
+				out.Hit(0, peak, out.Limit(0), fmt.Sprintf("the pack is expected to reach %s °C, above %s °C", spec.Beside(peak, out.Limit(0)), spec.Plain(out.Limit(0))), "/pack", "/charger")
 			}
 		},
 	}

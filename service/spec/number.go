@@ -107,8 +107,11 @@ func Short3(x float64) string {
 // stands beside: with as few digits as Short, or as many more as it takes.
 func Beside(x, limit float64) string {
 	text := Short(x)
-	for digits := 3; text == Plain(limit) && digits <= 9 && x != limit; digits++ {
-		text = strconv.FormatFloat(x, 'f', digits-1, 64)
+	for digits := 3; digits <= 9 && x != limit; digits++ {
+		if shown, err := strconv.ParseFloat(text, 64); err != nil || shown != limit {
+			break
+		}
+		text = strconv.FormatFloat(x, 'f', digits, 64)
 	}
 	return text
 }

@@ -34,3 +34,12 @@ func TestRound9KnownValues(t *testing.T) {
 		assert.Equal(t, want, Round9(x), "%v", x)
 	}
 }
+
+func TestBesideTellsANumberFromItsLimit(t *testing.T) {
+	for _, c := range []struct {
+		x, limit float64
+		want     string
+	}{{79.954, 80, "79.954"}, {50, 80, "50"}, {1.5009, 1.5, "1.501"}, {0.499, 0.5, "0.499"}, {2.4999, 2.5, "2.4999"}, {80, 80, "80"}} {
+		assert.Equal(t, c.want, Beside(c.x, c.limit))
+	}
+}

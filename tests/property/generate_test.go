@@ -86,6 +86,31 @@ func drawSane(t *rapid.T) *charge.Request {
 	return q
 }
 
+// drawBoard joins one or two packs much like the first on a parallel board, and
+// now and then one that is not.
+func drawBoard(t *rapid.T, q *charge.Request) {
+	q.Surroundings = &spec.Surroundings{}
+	for range rapid.IntRange(1, 2).Draw(t, "packs") {
+		p := q.Pack
+		p.CapacityMAh *= between(0.9, 1.1).Draw(t, "capacity of another")
+		if p.MeasuredCapacityMAh != nil && rapid.Bool().Draw(t, "not measured") {
+			p.MeasuredCapacityMAh = nil
+		}
+		if len(p.CellVoltagesV) > 0 {
+			shift := between(-0.06, 0.06).Draw(t, "apart")
+			list := make([]float64, len(p.CellVoltagesV))
+			for i, v := range p.CellVoltagesV {
+				list[i] = max(v+shift, 0)
+			}
+			p.CellVoltagesV = list
+		}
+		if rapid.IntRange(0, 9).Draw(t, "stranger") == 0 {
+			p = drawPack(t)
+		}
+		q.Surroundings.ParallelBoard = append(q.Surroundings.ParallelBoard, p)
+	}
+}
+
 // drawPack draws any pack that validation lets through: from sensible to
 // absurd.
 func drawPack(t *rapid.T) spec.Pack {
@@ -163,7 +188,11 @@ func drawCharger(t *rapid.T) spec.Charger {
 // drawRequest draws any request that validation lets through.
 func drawRequest(t *rapid.T) *charge.Request {
 	if rapid.Bool().Draw(t, "sane") {
-		return drawSane(t)
+		q := drawSane(t)
+		if rapid.IntRange(0, 4).Draw(t, "board") == 0 {
+			drawBoard(t, q)
+		}
+		return q
 	}
 	q := &charge.Request{Pack: drawPack(t), Charger: drawCharger(t)}
 	switch rapid.IntRange(0, 3).Draw(t, "goal") {
