@@ -114,7 +114,11 @@ func (m *Model) setStart(p *spec.Pack) {
 	default:
 		m.From = AssumedEmpty
 		at = func(int) Estimate { return Estimate{0, 0, 0.3} }
-		m.assume("/pack/charge_percent", 0.0, "taken as empty, the longest charge; a pack is seldom put away above 30 % after use", practice("a pack is landed with 20 to 30 % left"))
+		why := "taken as empty, the longest charge; a pack is seldom put away above 30 % after use"
+		if len(p.CellVoltagesV) > 0 || p.PackVoltageV != nil {
+			why = "a nimh voltage does not tell the charge, so the pack is taken as empty, the longest charge"
+		}
+		m.assume("/pack/charge_percent", 0.0, why, practice("a pack is landed with 20 to 30 % left"))
 	}
 	for i := range m.Groups {
 		m.Groups[i].Charge = at(i)

@@ -11,7 +11,7 @@ type Pack struct {
 	Chemistry Chemistry `json:"chemistry" validate:"required,enum"`
 	// CellsSeries is the number of cells (or groups of parallel cells) in series, 1 to 32: 3 for a "3S" pack.
 	CellsSeries int `json:"cells_series" validate:"required,gte=1,lte=32"`
-	// CellsParallel is the number of cells side by side in each series group, 1 to 32. Left out, 1 is assumed.
+	// CellsParallel is the number of cells side by side in each series group, 1 to 32. For the keeper's own use: capacity_mah is that of the whole pack, and nothing is worked out from this.
 	CellsParallel *int `json:"cells_parallel,omitempty" validate:"omitempty,gte=1,lte=32"`
 	// CapacityMAh is the rated capacity of the whole pack in milliampere hours, 10 to 1,000,000.
 	CapacityMAh float64 `json:"capacity_mah" validate:"required,gte=10,lte=1000000"`
