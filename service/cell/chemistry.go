@@ -34,6 +34,7 @@ type Chemistry struct {
 	CurveFrom   Param     // how far the curve may be off, in volts, and its source
 	CurveNote   string    // an assumption made in the curve, to be told with it
 	Typical     Param     // ac_1khz resistance times capacity, in ohm ampere hours
+	RatedSagV   Param     // voltage lost over the ac_1khz resistance of a new cell at its printed discharge rate
 	PolarFactor Param     // what is added to an ac_1khz reading for the quasi-steady value, as a multiple of it
 	PolarTime   Param     // time constant of that part, in seconds
 	RecoveryC   Param     // rate of the recovery phase

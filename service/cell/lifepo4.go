@@ -21,6 +21,7 @@ func lifepo4() *Chemistry {
 		CurveNote:   "the published table ends at 3.60 V at rest; it is continued at its last slope to the 3.65 V that the cell is charged to, 0.2 % of its charge, so that the charge ends by its taper; a full cell settles well below that within hours",
 		CurveFrom:   Param{curveAccuracy(), prada("computed by electrode balance, about 20 mV in the middle, worse below 10 %; the steep ends follow from the voltage limits")},
 		Typical:     Param{0.016, recalled(spec.Handbook, "2.5 Ah cells: 6 to 8 milliohms on a 1 kHz meter")},
+		RatedSagV:   Param{0.40, recalled(spec.Handbook, "2.5 Ah cells: 6 milliohms at a printed 70 A")},
 		PolarFactor: polarization(),
 		PolarTime:   polarTime(),
 		RecoveryC:   recoveryRate(),

@@ -17,6 +17,7 @@ func liion() *Chemistry {
 		Curve:       NewCurve(nickelRichCylinder()),
 		CurveFrom:   Param{curveAccuracy(), chenCylinder("computed by electrode balance from its half-cell potentials, about 20 mV in the middle, worse below 10 %")},
 		Typical:     Param{0.040, recalled(spec.Handbook, "2.5 to 3.5 Ah cells: 12 to 25 milliohms on a 1 kHz meter")},
+		RatedSagV:   Param{0.22, recalled(spec.Handbook, "2.5 to 3.5 Ah cells: 12 to 25 milliohms at a printed 10 to 20 A")},
 		PolarFactor: polarization(),
 		PolarTime:   polarTime(),
 		RecoveryC:   recoveryRate(),

@@ -16,6 +16,7 @@ func lipo() *Chemistry {
 		Curve:       NewCurve(cobaltOxidePouch()),
 		CurveFrom:   Param{curveAccuracy(), aiPouch()},
 		Typical:     Param{0.015, practice("packs sold for 25 to 35 C: 11 to 20 milliohm ampere hours a cell on a 1 kHz meter")},
+		RatedSagV:   Param{0.45, practice("15 milliohm ampere hours at a printed 30 C; labels flatter")},
 		PolarFactor: polarization(),
 		PolarTime:   polarTime(),
 		RecoveryC:   recoveryRate(),

@@ -22,6 +22,7 @@ func nimh() *Chemistry {
 		},
 		NoCurve:   "a rested nimh cell shows nearly the same voltage full or half empty, and it shifts with temperature, age and the last use: no open-circuit table can tell its charge",
 		Typical:   Param{0.020, recalled(spec.Handbook, "3 to 5 Ah cells: 4 to 8 milliohms on a 1 kHz meter")},
+		RatedSagV: Param{0.20, recalled(spec.Handbook, "3 to 5 Ah cells: 5 milliohms at a printed 40 A")},
 		DefaultC:  Param{0.1, nickelStandard("0.1 It for 16 h")},
 		MostSoldC: Param{2, practice("no nimh pack is sold for charging above 2 C")},
 		LifeDays:  Param{5 * 365, practice("about five years")},

@@ -6,11 +6,6 @@ import (
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
-// sagAtRating is the voltage a fresh cell loses over its 1 kHz resistance at
-// the discharge rate its label prints: 15 milliohm ampere hours at 30 C
-// (common practice; labels flatter, so the estimate is held near the typical).
-const sagAtRating = 0.45
-
 // acReading estimates what a 1 kHz meter shows on one series group at the
 // pack's temperature, in ohms, and says from what. ratedAh is the capacity of
 // the group.
@@ -21,7 +16,7 @@ func acReading(c *Chemistry, p *spec.Pack, ratedAh, degC float64) (ohm, low, hig
 	if p.MaxDischargeCRate != nil {
 		// Held to half and twice the typical value, because printed rates are
 		// seldom earned.
-		product = min(max(sagAtRating/(*p.MaxDischargeCRate), product/2), product*2)
+		product = min(max(c.RatedSagV.Value/(*p.MaxDischargeCRate), product/2), product*2)
 		low, high, why = 0.45, 2.2, "from the printed discharge rate and capacity, by the pack's temperature and age"
 	}
 	return product / ratedAh * arrhenius(degC) * ageing(p), low, high, why

@@ -48,7 +48,7 @@ type Plan struct {
 	NotEvaluated []spec.NotEvaluated `json:"not_evaluated"`
 	// Versions says which service, rules and data made this answer.
 	Versions spec.Versions `json:"versions"`
-	// PlanID is the SHA-256, in hexadecimal, of the canonical JSON (RFC 8785) of {"request":…,"versions":…}.
+	// PlanID is the SHA-256, in hexadecimal, of the canonical JSON (RFC 8785) of {"request":…,"versions":…}, the request without members that say nothing: empty texts and curve_points 0.
 	PlanID string `json:"plan_id"`
 }
 
@@ -109,6 +109,7 @@ const (
 	LimitWire              LimitName = "wire"                // the wire's gauge
 	LimitTemperature       LimitName = "temperature"         // the reduced rate of a cold or warm pack
 	LimitCondition         LimitName = "condition"           // the gentle rate of a worn or unknown pack
+	LimitVoltageDrop       LimitName = "voltage_drop"        // the rate up to which the clock may end a nimh charge
 	LimitChargerStep       LimitName = "charger_step"        // the step in which the charger is set
 )
 
@@ -118,7 +119,7 @@ func (LimitName) Enum() []string {
 		string(LimitPace), string(LimitRequested), string(LimitDeadline), string(LimitSmallPackRounding),
 		string(LimitLabel), string(LimitChargerCurrent), string(LimitChargerPower), string(LimitSupplyPower),
 		string(LimitBalanceLead), string(LimitConnector), string(LimitWire), string(LimitTemperature),
-		string(LimitCondition), string(LimitChargerStep),
+		string(LimitCondition), string(LimitVoltageDrop), string(LimitChargerStep),
 	}
 }
 

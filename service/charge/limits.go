@@ -13,6 +13,7 @@ type limits struct {
 	list []Limit
 	rule.Charging
 
+	heldBack   bool    // the charger's power is below what its smallest current needs
 	step       float64 // the charger's step, 0 where its current is fixed
 	fixed      bool
 	efficiency float64 // of the charger
@@ -31,7 +32,7 @@ const (
 
 // gather lists the limits in the order they are reported. Nothing is picked
 // yet.
-func (l *limits) gather(q *Request, m *cell.Model, f *rule.Facts, endCellV float64, p *pen) {
+func (l *limits) gather(q *Request, m *cell.Model, f *rule.Facts, endCellV float64, worn bool, p *pen) {
 	l.ah = f.Pack.CapacityMAh / 1000
 	l.endPackV = endCellV * float64(f.Pack.CellsSeries)
 	l.LabelA, l.LabelPrinted = rule.LabelCurrent(f)
@@ -43,7 +44,12 @@ func (l *limits) gather(q *Request, m *cell.Model, f *rule.Facts, endCellV float
 	l.addPower(&q.Charger, p)
 	l.addLead(f, p)
 	l.addTemperature(f, p)
-	l.addCondition(f, m, p)
+	l.addCondition(f, m, worn)
+	l.settleSafe()
+}
+
+// settleSafe finds what is safe whatever the charger can do.
+func (l *limits) settleSafe() {
 	l.SafeA = math.Inf(1)
 	for i := range l.list {
 		switch x := &l.list[i]; x.Name {
@@ -74,7 +80,7 @@ func (l *limits) least(want func(LimitName) bool) float64 {
 func (l *limits) chargerSteps(c *spec.Charger) {
 	l.step = assumedStepA
 	if c.ChargeCurrentStepA != nil {
-		l.step = *c.ChargeCurrentStepA
+		l.step = spec.Round9(*c.ChargeCurrentStepA)
 	}
 	l.SmallestA = l.step
 	if m := c.MinChargeCurrentA; m != nil {
@@ -82,10 +88,14 @@ func (l *limits) chargerSteps(c *spec.Charger) {
 		l.SmallestA = *m
 		if !l.fixed {
 			// The smallest step at or above the charger's least current.
-			l.SmallestA = max(math.Ceil(*m/l.step-1e-9), 1) * l.step
+			l.SmallestA = spec.Round9(max(math.Ceil(*m/l.step-1e-9), 1) * l.step)
 		}
 	}
-	l.SmallestA = min(l.SmallestA, c.MaxChargeCurrentA)
+	if l.SmallestA > c.MaxChargeCurrentA {
+		// No step lies within the charger's range: its largest current is the
+		// one setting it has.
+		l.fixed, l.SmallestA = true, c.MaxChargeCurrentA
+	}
 	if !l.fixed {
 		l.StepA = l.step
 	}
@@ -174,7 +184,6 @@ func (l *limits) powerW() float64 {
 
 func (l *limits) addLead(f *rule.Facts, p *pen) {
 	if f.Charger.Balance == spec.BalanceLeadOnly && f.Pack.Chemistry.Lithium() {
-		l.BalanceLeadA = rule.BalanceLeadA
 		l.add(LimitBalanceLead, rule.BalanceLeadA, "the charge current goes through the balance lead, which carries 3 A")
 		return
 	}
@@ -204,13 +213,15 @@ func (l *limits) addTemperature(f *rule.Facts, p *pen) {
 	}
 }
 
-func (l *limits) addCondition(f *rule.Facts, m *cell.Model, p *pen) {
+func (l *limits) addCondition(f *rule.Facts, m *cell.Model, worn bool) {
 	gentle := gentleC * min(l.ah, m.Coulomb.Expected/3600)
 	switch {
 	case f.Pack.Has(spec.UnknownHistory):
 		l.add(LimitCondition, gentle, "a pack of unknown history is charged gently: 0.5 C")
-	case rule.WornOut(f):
+	case worn:
 		l.add(LimitCondition, gentle, "a worn pack is charged gently: 0.5 C of what it still holds")
+	case rule.DeeplyDischarged(f):
+		l.add(LimitCondition, gentle, "a pack with a deeply discharged cell is charged gently even after its recovery: 0.5 C")
 	}
 }
 
@@ -285,6 +296,7 @@ func (l *limits) letPowerRule(notPower func(LimitName) bool, p *pen) {
 		if x.Name == LimitChargerPower && x.CurrentA < l.SmallestA {
 			x.CurrentA = l.SmallestA
 			x.Because = p.s(x.Because).s(" is less than its smallest current, so it holds itself back").end()
+			l.heldBack = true
 		}
 	}
 }
@@ -304,8 +316,18 @@ func (l *limits) bind(p *pen) {
 			best = i
 		}
 	}
+	for i := range l.list {
+		if l.heldBack && l.list[i].Name == LimitChargerPower {
+			best = i // what flows is less than the setting, by this
+		}
+	}
 	l.list[best].Binding = true
 	for i := range l.list {
-		l.list[i].CurrentA = max(spec.Round9(l.list[i].CurrentA), l.current)
+		x := &l.list[i]
+		a := spec.Round9(x.CurrentA)
+		if a < l.current && x.CurrentA >= l.current*(1-1e-9) {
+			a = l.current // parted by rounding only
+		}
+		x.CurrentA = a
 	}
 }

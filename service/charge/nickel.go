@@ -3,7 +3,7 @@ package charge
 import (
 	"math"
 
-	"github.com/wattkeel/wattkeel/service/cell"
+	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/sim"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -20,23 +20,31 @@ type nickel struct {
 	stored float64
 }
 
+// heldAh is what a nimh pack is taken to hold, in amp hours: its rated capacity,
+// or less where less was measured. The clock and the charge cut-off go by it.
+func (w *work) heldAh() float64 { return min(w.model.RatedC, w.model.Coulomb.Expected) / 3600 }
+
+// nickelA is the current that flows: the one set, or less where the charger's or
+// the supply's power holds it back.
+func (w *work) nickelA() float64 {
+	return min(w.limits.current, w.limits.powerW()/w.limits.endPackV)
+}
+
 // computeNickel finds the one phase of a nimh charge and its range.
 func (w *work) computeNickel() {
-	n, m, current := w.nickel(), &w.model, w.limits.current
-	z := m.Groups[0].Charge
-	time := func(coulomb, charge, input float64) float64 { return coulomb * (1 - charge) * input / current }
-	t := time(m.Coulomb.Expected, z.Expected, n.input)
+	n, m, current := w.nickel(), &w.model, w.nickelA()
+	z, held := m.Groups[0].Charge, w.heldAh()*3600
+	time := func(coulomb, charge float64) float64 { return coulomb * (1 - charge) * n.input / current }
+	// The charge cut-off ends the charge at the latest, whatever the pack holds.
+	latest := time(held, z.Low)
+	t := min(time(m.Coulomb.Expected, z.Expected), latest)
 	if n.byDrop {
-		// The charge cut-off ends the charge at the latest: 105 % of the rated
-		// capacity, whatever the pack holds.
-		latest := time(m.RatedC, z.Low, n.input)
-		w.span = span{expected: min(t, latest), low: time(m.Coulomb.Low, z.High, n.input*0.95), high: latest}
-		t = w.span.expected
-		w.span.byCapacity = latest - time(m.Coulomb.Low, z.Low, n.input)
-		w.span.byStart = time(m.Coulomb.Expected, z.Low, n.input) - time(m.Coulomb.Expected, z.High, n.input)
+		w.span = span{expected: t, low: min(time(m.Coulomb.Low, z.High)*0.95, t), high: max(latest, t)}
+		w.span.byCapacity = latest - min(latest, time(m.Coulomb.Low, z.Low))
+		w.span.byStart = time(m.Coulomb.Expected, z.Low) - time(m.Coulomb.Expected, z.High)
 	} else {
 		// The clock ends it, so there is nothing uncertain about when.
-		t = time(m.RatedC, z.Expected, n.input)
+		t = time(held, z.Expected)
 		w.span = span{expected: t, low: t, high: t}
 	}
 	coulombs := current * t
@@ -46,8 +54,11 @@ func (w *work) computeNickel() {
 	heat := n.energy - n.stored
 	w.span.highC = w.span.high * current
 	piece := sim.Piece{Kind: sim.ConstantCurrent, Seconds: t, Coulombs: coulombs, I0: current, I1: current}
+	if current < w.limits.current {
+		piece.Kind = sim.PowerLimited
+	}
 	if t > 0 {
-		piece.HeatW0 = heat / t
+		piece.HeatW0, piece.HeatW1 = heat/t, heat/t
 	}
 	w.solve.charge = sim.Charge{
 		Pieces: append(w.s.pieces[:0], piece), Seconds: t, Coulombs: coulombs, StoredJ: n.stored, HeatJ: heat,
@@ -57,17 +68,34 @@ func (w *work) computeNickel() {
 	w.limits.PeakDegC = w.solve.warm.PeakDegC
 }
 
+// avoidBlindBand keeps a nimh charge that nobody asked a current for out of the
+// rates at which its end cannot be seen: too fast for the standard charge by the
+// clock, too slow for a voltage drop.
+func (w *work) avoidBlindBand() {
+	if w.facts.Chemistry.Curve != nil || w.q.Goal != nil && w.q.Goal.CurrentA != nil {
+		return
+	}
+	l := &w.limits
+	standard, drop := rule.NickelRates(w.facts)
+	a := l.least(func(LimitName) bool { return true })
+	if a <= standard*(1+1e-9) || a >= drop*(1-1e-9) {
+		return
+	}
+	l.add(LimitVoltageDrop, standard, "between 0.1 C and 0.5 C the end of a nimh charge cannot be seen, so it is charged at the standard 0.1 C")
+	l.settleSafe()
+}
+
 func (w *work) nickel() nickel {
-	f := w.facts.Chemistry.Fast
-	rate := w.limits.current / w.limits.ah
-	n := nickel{byDrop: rate >= f.LeastC.Value*(1-1e-9)}
+	f, amp := w.facts.Chemistry.Fast, w.nickelA()
+	standard, drop := rule.NickelRates(w.facts)
+	n := nickel{byDrop: amp >= drop*(1-1e-9)}
 	switch {
 	case n.byDrop:
 		n.input = f.FastInput.Value
-	case rate <= f.StandardC.Value:
+	case amp <= standard*(1+1e-9):
 		n.input = f.StandardInput.Value
 	default:
-		part := math.Log(rate/f.StandardC.Value) / math.Log(f.LeastC.Value/f.StandardC.Value)
+		part := math.Log(amp/standard) / math.Log(drop/standard)
 		n.input = f.StandardInput.Value + part*(f.FastInput.Value-f.StandardInput.Value)
 	}
 	return n
@@ -80,7 +108,7 @@ func (w *work) termination() *Termination {
 	if !n.byDrop {
 		return t
 	}
-	rate := w.limits.current / w.limits.ah
+	rate := w.nickelA() / w.heldAh()
 	part := min(max((rate-0.5)/0.5, 0), 1)
 	slope := f.SlopeHalfC.Value + part*(f.SlopeOneC.Value-f.SlopeHalfC.Value)
 	t.Method = ByVoltageDrop
@@ -91,13 +119,11 @@ func (w *work) termination() *Termination {
 	return t
 }
 
-// nickelPercent is the state of charge t seconds into the charge.
+// nickelPercent is the state of charge t seconds into the charge: what is
+// stored so far over what the pack is expected to hold.
 func (w *work) nickelPercent(t float64) float64 {
-	z := w.model.Groups[0].Charge.At(cell.Expected)
-	if w.span.expected == 0 {
-		return z * 100
-	}
-	return (z + (1-z)*t/w.span.expected) * 100
+	z := w.model.Groups[0].Charge.Expected
+	return min(z+t*w.nickelA()/w.nickel().input/w.model.Coulomb.Expected, 1) * 100
 }
 
 // r9 is a rounded number for an optional field.

@@ -2,8 +2,8 @@
 // all, at what current, to what voltage, for how long.
 //
 // A request becomes a model in SI units (package cell), the limits on the
-// current pick a setting, package sim computes the charge three times (as
-// expected, and at both ends of what is uncertain), the rules judge documents
+// current pick a setting, package sim computes the charge as expected and at the
+// ends of what is uncertain, the rules judge documents
 // and results together, and the answer is assembled and rounded once.
 package charge
 

@@ -5,7 +5,6 @@ import (
 
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/sim"
-	"github.com/wattkeel/wattkeel/service/spec"
 )
 
 // span is the time of a charge as a range, in seconds, and what widens it.
@@ -21,8 +20,12 @@ type solved struct {
 	warm   sim.Warmth
 }
 
-// corner says which end of each range to charge with.
-type corner struct{ coulomb, charge, ohm cell.Pick }
+// corner says which value of each range to charge with. The resistances of all
+// groups are uncertain by one common factor; 0 stands for 1.
+type corner struct {
+	coulomb, charge cell.Pick
+	ohm             float64
+}
 
 // groups lists the pack's groups at one corner, alike ones together, and says
 // whether it is the expected one. The expected list and that of a corner lie in
@@ -36,7 +39,10 @@ func (w *work) groups(c corner) (groups []sim.Group, expected bool) {
 next:
 	for i := range w.model.Groups {
 		g := &w.model.Groups[i]
-		z, ohm := g.Charge.At(c.charge), g.Ohm.At(c.ohm)
+		z, ohm := g.Charge.At(c.charge), g.Ohm.Expected
+		if c.ohm > 0 {
+			ohm *= c.ohm
+		}
 		for j := range groups {
 			if groups[j].Charge == z && groups[j].Ohm == ohm {
 				groups[j].Count++
@@ -63,11 +69,12 @@ func (w *work) at(c corner, current float64) sim.Charge {
 
 // compute finds the expected charge and its range.
 //
-// Without balancing the time is monotone in what is uncertain, so its bounds
-// are the charges at the corners. Balancing is not: how far apart the cells
-// are depends on where on the curve they are taken to rest. The long end counts
-// the longest balancing at either end of the start and between; the short end
-// counts none, because many chargers equalize during the charge.
+// Without balancing the time is monotone in capacity and in the start, so their
+// bounds are the charges at the corners; for the resistance see longest.
+// Balancing is not monotone: how far apart the cells are depends on where on the
+// curve they are taken to rest. The long end counts the longest balancing at
+// either end of the start and between; the short end counts none, because many
+// chargers equalize during the charge.
 func (w *work) compute() {
 	if w.facts.Chemistry.Curve == nil {
 		w.computeNickel()
@@ -82,11 +89,35 @@ func (w *work) compute() {
 	end := w.longest(current, max(e.BalanceS/w.model.Coulomb.Expected, balance))
 	w.span = span{
 		expected: e.Seconds, low: min(low, charging),
-		high: w.high(e, end), highC: max(end.coulombs, e.Coulombs),
+		high: w.high(e, end), highC: max(w.mostCharge(), e.Coulombs),
 	}
 	w.drive(current, charging, end)
 	w.limits.NothingToDo = e.Coulombs == 0
 	w.limits.PeakDegC = w.solve.warm.PeakDegC
+}
+
+// ohmRange is the range of the common factor of the resistances.
+func (w *work) ohmRange() (low, high float64) {
+	r := w.model.Groups[0].Ohm
+	return r.Low / r.Expected, r.High / r.Expected
+}
+
+// farFromTaper reports whether more resistance surely lengthens the charge: it
+// makes constant current end sooner and constant voltage last longer,
+// t = (1 − z)/c − r/k + (r/k)·ln(c/c_end), and the second wins while the current
+// is above e times the taper, every cell begins well below full, and constant
+// current ends so near the top that the slope k is much the same from there on.
+func (w *work) farFromTaper(current float64) bool {
+	const above, full, top = 4, 0.8, 0.25 // a multiple, a charge, volts
+	if current <= above*w.taperA {
+		return false
+	}
+	for i := range w.model.Groups {
+		if g := &w.model.Groups[i]; g.Charge.High >= full || current*g.Ohm.High > top {
+			return false
+		}
+	}
+	return true
 }
 
 // shortest is the short end of the range without balancing, and the balancing
@@ -94,18 +125,92 @@ func (w *work) compute() {
 // current, so it is proportional to capacity.
 func (w *work) shortest(current float64) (seconds, balancePerC float64) {
 	seconds = math.Inf(1)
-	for _, ohm := range w.ohms(current, cell.Low) {
+	try := func(ohm float64) float64 {
 		c := w.at(corner{cell.Low, cell.High, ohm}, current)
 		seconds = min(seconds, c.MainSeconds())
 		balancePerC = max(balancePerC, c.BalanceS/w.model.Coulomb.Low)
+		return -c.MainSeconds()
+	}
+	low, high := w.ohmRange()
+	if w.farFromTaper(current) {
+		try(low)
+	} else {
+		highest(math.Log(low), math.Log(high), func(x float64) float64 { return try(math.Exp(x)) })
 	}
 	return seconds, balancePerC
 }
 
+// long is the long end of the range, its balancing apart.
+type long struct{ main, mainC, balance float64 }
+
+// longest finds the long end of the range, given the longest balancing found
+// elsewhere for each coulomb of capacity. Near the taper the time has its extremes
+// somewhere inside the range of the resistance; there they are searched for.
+func (w *work) longest(current, balancePerC float64) long {
+	end := long{balance: balancePerC * w.model.Coulomb.High}
+	try := func(ohm float64) float64 {
+		c := w.at(corner{cell.High, cell.Low, ohm}, current)
+		if c.MainSeconds() > end.main {
+			end.main, end.mainC = c.MainSeconds(), c.MainCoulombs()
+		}
+		end.balance = max(end.balance, c.BalanceS)
+		return c.MainSeconds()
+	}
+	low, high := w.ohmRange()
+	if w.farFromTaper(current) {
+		try(high)
+	} else {
+		highest(math.Log(low), math.Log(high), func(x float64) float64 { return try(math.Exp(x)) })
+	}
+	return end
+}
+
+// highest finds the maximum of f between a and b: the best of an even grid, then
+// golden-section search (J. Kiefer, Proc. AMS 4, 502-506, 1953; from memory)
+// between its neighbors.
+func highest(a, b float64, f func(float64) float64) float64 {
+	const grid = 24
+	step := (b - a) / grid
+	best, at := math.Inf(-1), a
+	for i := range grid + 1 {
+		if y := f(a + float64(i)*step); y > best {
+			best, at = y, a+float64(i)*step
+		}
+	}
+	lo, hi := max(a, at-step), min(b, at+step)
+	golden := (math.Sqrt(5) - 1) / 2
+	x1, x2 := hi-golden*(hi-lo), lo+golden*(hi-lo)
+	y1, y2 := f(x1), f(x2)
+	for range 30 {
+		if y1 < y2 {
+			lo, x1, y1 = x1, x2, y2
+			x2 = lo + golden*(hi-lo)
+			y2 = f(x2)
+		} else {
+			hi, x2, y2 = x2, x1, y1
+			x1 = hi - golden*(hi-lo)
+			y1 = f(x1)
+		}
+	}
+	return max(best, y1, y2)
+}
+
 // high is the high bound of the time: the long end, or the expected charge
-// where cells so unlike, or a current so near the taper, make it the longer.
+// where cells so unlike make it the longer.
 func (w *work) high(e *sim.Charge, end long) float64 {
 	return max(e.Seconds, end.main+end.balance)
+}
+
+// mostCharge is the largest charge that may pass before the taper, in coulombs:
+// most capacity, emptiest start, least resistance.
+func (w *work) mostCharge() float64 {
+	most := 0.0
+	for i := range w.model.Groups {
+		g := &w.model.Groups[i]
+		end := w.facts.Chemistry.Curve.Charge(w.endCellV - w.taperA*g.Ohm.Low)
+		most = max(most, (end-g.Charge.Low)*w.model.Coulomb.High)
+	}
+	return most
 }
 
 // drive shares the way from the expected to the long end among its causes. For
@@ -117,89 +222,4 @@ func (w *work) drive(current, charging float64, end long) {
 	w.span.byStart = start + end.balance // the short end counts no balancing at all
 	w.span.byCapacity = charging * (grow - 1)
 	w.span.byResists = max(0, end.main/grow-charging-start)
-}
-
-// long is the long end of the range, its balancing apart.
-type long struct{ main, mainC, balance, coulombs float64 }
-
-// longest finds the long end of the range, given the longest balancing found
-// elsewhere for each coulomb of capacity.
-func (w *work) longest(current, balancePerC float64) long {
-	end := long{balance: balancePerC * w.model.Coulomb.High}
-	for _, ohm := range w.ohms(current, cell.High) {
-		c := w.at(corner{cell.High, cell.Low, ohm}, current)
-		if c.MainSeconds() > end.main {
-			end.main, end.mainC = c.MainSeconds(), c.MainCoulombs()
-		}
-		end.coulombs = max(end.coulombs, c.Coulombs)
-		end.balance = max(end.balance, c.BalanceS)
-	}
-	return end
-}
-
-// ohms lists the ends of the resistance's range to try for one end of the
-// time's. More resistance lengthens a charge only while the current is above e
-// times the taper: constant current for less long, constant voltage for longer,
-// t = (1 − z)/c − r/k + (r/k)·ln(c/c_end). Nearer to the taper both ends are
-// tried.
-func (w *work) ohms(current float64, end cell.Pick) []cell.Pick {
-	if current > 4*w.taperA && w.model.Groups[0].Charge.High < 0.8 {
-		if end == cell.Low {
-			return []cell.Pick{cell.Low}
-		}
-		return []cell.Pick{cell.High}
-	}
-	return []cell.Pick{cell.Low, cell.High}
-}
-
-// meetDeadline picks the lowest step whose long end meets the deadline, by
-// bisection over the steps: more current never takes longer.
-func (w *work) meetDeadline() {
-	l := &w.limits
-	most := l.current
-	if most <= 0 {
-		return
-	}
-	deadline := l.DeadlineMin * 60
-	long := func(current float64) float64 {
-		l.current = current
-		if w.facts.Chemistry.Curve == nil {
-			w.computeNickel()
-			return w.span.high
-		}
-		e := w.at(corner{}, current)
-		_, balance := w.shortest(current)
-		return w.high(&e, w.longest(current, max(e.BalanceS/w.model.Coulomb.Expected, balance)))
-	}
-	if t := long(most); t > deadline {
-		l.EarliestMin = t / 60
-		l.current = most
-		fastest := l.least(func(LimitName) bool { return true })
-		l.add(LimitDeadline, fastest, "no current that every other limit allows is surely done in time; this is the fastest")
-		return
-	}
-	chosen := most
-	if !l.fixed {
-		lo, hi := int(l.SmallestA/l.step+0.5), int(most/l.step+0.5)
-		for lo < hi {
-			mid := (lo + hi) / 2
-			if long(spec.Round9(float64(mid)*l.step)) <= deadline {
-				hi = mid
-			} else {
-				lo = mid + 1
-			}
-		}
-		chosen = min(spec.Round9(float64(hi)*l.step), most)
-	}
-	l.current = chosen
-	l.insertDeadline(chosen, w.pen.s("the lowest step that is surely done in ").n(l.DeadlineMin).s(" min").end())
-}
-
-// insertDeadline puts the deadline where the pace would stand: first.
-func (l *limits) insertDeadline(a float64, because string) {
-	l.list = append(l.list, Limit{})
-	copy(l.list[1:], l.list)
-	l.list[0] = Limit{Name: LimitDeadline, CurrentA: a, Because: because}
-	l.WithoutPower = min(l.WithoutPower, a)
-	l.SupplyNeedW = min(l.SupplyNeedW, a*l.endPackV/l.efficiency)
 }

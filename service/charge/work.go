@@ -40,6 +40,7 @@ func (w *work) run(judge *rule.Judge) {
 	if l.current > 0 {
 		w.compute()
 	}
+	l.ExpectedMin = w.span.expected / minute
 	w.s.charging = l.Charging
 	w.facts.Charging, w.facts.Planning = &w.s.charging, true
 	w.plan.Findings, w.plan.NotEvaluated = judge.Evaluate(w.facts, false)
@@ -59,14 +60,16 @@ func (w *work) prepare() {
 	q, c := w.q, w.facts.Chemistry
 	pack := &q.Pack
 	if q.Surroundings != nil && len(q.Surroundings.ParallelBoard) > 0 {
-		pack = joined(pack, q.Surroundings.ParallelBoard)
+		pack = joined(pack, q.Surroundings.ParallelBoard, w.facts.Chemistries)
 	}
 	w.model = cell.NewModel(c, pack, q.Surroundings, w.s.assumed[:0])
 	w.endCellV = c.FullV.Value
 	if q.TargetCellVoltageV != nil {
 		w.endCellV = *q.TargetCellVoltageV
 		w.facts.EndCellV = &rule.Given{Value: w.endCellV, At: "/target_cell_voltage_v"}
-	} else if w.facts.EndCellV == nil && c.Curve != nil {
+	} else if e := w.facts.EndCellV; e != nil && e.Value < w.endCellV {
+		w.endCellV = e.Value // what somebody means to set
+	} else if e == nil && c.Curve != nil {
 		w.facts.EndCellV = &rule.Given{Value: w.endCellV, At: "/pack/chemistry"}
 	}
 	if w.facts.ProgramChemistry == "" {
@@ -79,21 +82,21 @@ func (w *work) prepare() {
 		powerV = c.Fast.ChargeV.Value
 	}
 	w.limits.list = w.s.limits[:0]
-	w.limits.gather(q, &w.model, &f, powerV, w.pen)
+	w.limits.gather(q, &w.model, &f, powerV, w.worn(), w.pen)
+	w.avoidBlindBand()
 	w.assumeCharger()
-	if c.Curve != nil && w.deep() {
+	if rule.DeeplyDischarged(&f) {
 		w.limits.RecoveryA = c.RecoveryC.Value * w.limits.ah
 	}
 }
 
-// deep reports whether a cell rests below the safe-start voltage.
-func (w *work) deep() bool {
-	if w.model.From != cell.CellVoltages && w.model.From != cell.PackVoltage {
-		return false
+// worn reports whether the pack, or any it is joined to, is worn out.
+func (w *work) worn() bool {
+	if rule.WornOut(w.facts) {
+		return true
 	}
-	safe := w.facts.Chemistry.Curve.Charge(w.facts.Chemistry.SafeStartV.Value)
-	for i := range w.model.Groups {
-		if w.model.Groups[i].Charge.Expected < safe {
+	for _, p := range w.boardPacks() {
+		if rule.WornOut(&rule.Facts{Pack: &p, Chemistries: w.facts.Chemistries, Chemistry: w.facts.Chemistries.Get(p.Chemistry)}) {
 			return true
 		}
 	}
@@ -175,9 +178,9 @@ func (w *work) program(current float64) sim.Program {
 	}
 	if w.limits.RecoveryA > 0 {
 		p.RecoveryV = c.SafeStartV.Value
-		p.RecoveryA = w.limits.snap(w.limits.RecoveryA)
+		p.RecoveryA = min(w.limits.snap(w.limits.RecoveryA), current)
 		if p.RecoveryA <= 0 {
-			p.RecoveryA = w.limits.RecoveryA
+			p.RecoveryA = min(w.limits.RecoveryA, current)
 		}
 	}
 	return p

@@ -31,6 +31,9 @@ func (q *Request) Check(at string, r *spec.Report) {
 	if q.Charger != nil {
 		q.Charger.Check(at+"/charger", r)
 	}
+	if q.Pack.Chemistry == spec.NiMH && q.Settings != nil && q.Settings.EndVoltagePerCellV != nil {
+		r.Add(at+"/settings/end_voltage_per_cell_v", "no-end-voltage", "a nimh charge has no end voltage: it ends by its voltage drop, its temperature slope or its time; leave end_voltage_per_cell_v out")
+	}
 	if q.Surroundings != nil {
 		q.Surroundings.Check(at+"/surroundings", r)
 	}

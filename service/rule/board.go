@@ -67,9 +67,11 @@ func unlike(a, b *spec.Pack, where string, out *Out) bool {
 	default:
 		found = false
 	}
-	if len(b.Condition) > 0 {
-		out.Say(0, fmt.Sprintf("a pack joined in parallel is listed as %s", b.Condition[0]), where+"/condition/0")
-		found = true
+	for i, c := range b.Condition {
+		if c != spec.UnknownHistory {
+			out.Say(0, fmt.Sprintf("a pack joined in parallel is listed as %s", c), where+"/condition/"+strconv.Itoa(i))
+			found = true
+		}
 	}
 	return found
 }

@@ -32,7 +32,7 @@ func conditionRules() []Rule {
 			"A bare or broken lead shorts the pack or misleads the charger about a cell's voltage.", "do not connect it; have the lead replaced, one wire at a time, then take the condition out of the list",
 			practice("a pack with a damaged lead is not connected")),
 		condition("pack-over-discharged", spec.OverDischarged, spec.Stop, "The pack has been run flat",
-			"A lithium cell that was below its floor may be damaged inside although its voltage has recovered.", "do not charge it; take the pack to a recycling point",
+			"A lithium cell that was below its floor may be damaged inside although its voltage has recovered; a nimh cell that was driven into reversal vents.", "do not charge it; take the pack to a recycling point",
 			practice("a pack that was run or left below its floor is not charged again")),
 		condition("pack-overheated", spec.Overheated, spec.Stop, "The pack has been too hot",
 			"Heat breaks down the layer that keeps a lithium cell stable; it may run away on the next charge.", outdoors,

@@ -10,7 +10,7 @@ import (
 
 // currentRules judge the charge current.
 func currentRules() []Rule {
-	return []Rule{overLabel(), overCharger(), minimumTooHigh(), balanceLeadOver(), connectorOver(), wireOver(), dropUnseen(), deadlineMissed(), alreadyCharged(), heatsPack()}
+	return []Rule{overLabel(), overCharger(), minimumTooHigh(), balanceLeadOver(), connectorOver(), wireOver(), dropUnseen(), deadlineMissed(), alreadyCharged(), heatsPack(), takesLong()}
 }
 
 // beyond allows for rounding where a current equals its limit.
@@ -96,7 +96,7 @@ func minimumTooHigh() Rule {
 		ID: "charger-minimum-too-high", Family: OnCharger, Since: "0.1.0", Levels: []Level{{Severity: spec.Stop, Unit: "a"}},
 		Title:     "The charger's smallest current is too high for this pack",
 		Rationale: "The charger cannot be set low enough for the pack in the state it is in.",
-		Remedy:    "use a charger that can be set lower",
+		Remedy:    "use a charger that can be set lower, or a stronger supply where that is the limit",
 		Source:    arithmetic("the charger's smallest current against the least of the pack's own limits"),
 		Needs:     []Input{charging()},
 		Check: func(f *Facts, out *Out) {
@@ -107,11 +107,15 @@ func minimumTooHigh() Rule {
 			}
 			safe, why := c.SafeA, c.SafeBecause
 			if c.RecoveryA > 0 && c.RecoveryA < safe {
-				safe, why = c.RecoveryA, "a deeply discharged pack begins at 0.1 C"
+				safe, why = c.RecoveryA, "a deeply discharged pack begins at a low rate"
 			}
 			// Where nothing at all is safe, as in the cold, another rule says so.
 			if safe > 0 && beyond(c.SmallestA, safe) {
-				out.Hit(0, c.SmallestA, safe, fmt.Sprintf("the charger gives no less than %s A, and no more than %s A is safe here: %s", spec.Plain(c.SmallestA), spec.Beside(safe, c.SmallestA), why), "/charger/min_charge_current_a", "/charger/charge_current_step_a")
+				at := []string{"/charger/min_charge_current_a", "/charger/charge_current_step_a"}
+				if c.SupplyA > 0 && c.SupplyA <= safe {
+					at = []string{"/charger/supply/power_w", "/charger/min_charge_current_a"}
+				}
+				out.Hit(0, c.SmallestA, safe, fmt.Sprintf("the charger gives no less than %s A, and no more than %s A is safe here: %s", spec.Plain(c.SmallestA), spec.Beside(safe, c.SmallestA), why), at...)
 			}
 		},
 	}
@@ -195,7 +199,8 @@ func wireOver() Rule {
 
 func dropUnseen() Rule {
 	return Rule{
-		ID: "voltage-drop-unseen", Family: OnCharger, Since: "0.1.0", Levels: []Level{from(spec.Caution, 0.5, "c_rate")},
+		ID: "voltage-drop-unseen", Family: OnCharger, Since: "0.1.0",
+		Levels:    []Level{from(spec.Caution, 0.5, "c_rate"), from(spec.Stop, 0.5, "c_rate").remedy("give charge_percent after emptying the pack, or charge at 0.5 to 1 C if the label allows it, or at 0.1 C for 16 hours")},
 		Title:     "The current is too low for the charger to see the end of a nimh charge",
 		Rationale: "At a low rate the voltage of a full nimh cell does not drop, and the charger goes on. Between the standard rate and half of 1 C only the clock and the charge count end the charge.",
 		Remedy:    "charge at 0.5 to 1 C if the label allows it, or at 0.1 C for 16 hours, and set the charge cut-off and the time limit",
@@ -203,12 +208,33 @@ func dropUnseen() Rule {
 		Needs:     []Input{currentGiven()},
 		Applies:   nickel,
 		Check: func(f *Facts, out *Out) {
-			rate := f.Current.Value / (f.Pack.CapacityMAh / 1000)
-			if rate < out.Limit(0)*(1-1e-9) && beyond(rate, f.Chemistry.Fast.StandardC.Value) {
-				out.Hit(0, rate, out.Limit(0), fmt.Sprintf("at %s C the voltage drop of a full cell cannot be trusted; the clock must end the charge", spec.Beside(rate, out.Limit(0))), f.Current.At)
+			standard, drop := NickelRates(f)
+			rate := f.Current.Value / (drop / f.Chemistry.Fast.LeastC.Value) // of what the pack holds
+			level, so := 0, "the clock must end the charge"
+			if f.Pack.ChargePercent == nil {
+				level, so = 1, "and nobody said how full the pack is, so the clock cannot end the charge either"
+			}
+			if limit := out.Limit(level); rate < limit*(1-1e-9) && beyond(f.Current.Value, standard) {
+				out.Hit(level, rate, limit, fmt.Sprintf("at %s C the voltage drop of a full cell cannot be trusted; %s", spec.Beside(rate, limit), so), f.Current.At)
 			}
 		},
 	}
+}
+
+// NickelRates are the currents in amperes between which the end of a nimh charge
+// cannot be seen: the standard charge, which the clock may end, and the least at
+// which the voltage drop shows. A worn pack is taken for what it still holds.
+func NickelRates(f *Facts) (standardA, dropA float64) {
+	rated := f.Pack.CapacityMAh / 1000
+	held := rated
+	if m := f.Pack.MeasuredCapacityMAh; m != nil {
+		held = min(held, *m/1000)
+	}
+	standard := rated
+	if held < wornCapacityPercent/100*rated {
+		standard = held
+	}
+	return f.Chemistry.Fast.StandardC.Value * standard, f.Chemistry.Fast.LeastC.Value * held
 }
 
 func deadlineMissed() Rule {
@@ -232,7 +258,7 @@ func alreadyCharged() Rule {
 		ID: "already-charged", Family: OnCharger, Since: "0.1.0", Levels: []Level{at(spec.Note)},
 		Title:     "There is nothing to charge",
 		Rationale: "The pack already rests at or near the target.",
-		Remedy:    "leave it, or bring it to storage charge if it will not be used within a week",
+		Remedy:    "leave it as it is",
 		Source:    practice("a charged pack is not topped up"),
 		Applies:   func(f *Facts) bool { return f.Planning },
 		Check: func(f *Facts, out *Out) {
@@ -245,15 +271,35 @@ func alreadyCharged() Rule {
 
 func heatsPack() Rule {
 	return Rule{
-		ID: "charge-heats-pack", Family: OnCharger, Since: "0.1.0", Levels: []Level{from(spec.Caution, 60, "degc")},
+		ID: "charge-heats-pack", Family: OnCharger, Since: "0.1.0", Levels: []Level{from(spec.Caution, 45, "degc"), from(spec.Stop, 60, "degc")},
 		Title:     "The charge is expected to heat the pack",
-		Rationale: "At this current the pack may pass the temperature above which no cell is charged by its own heat. The prediction is rough at high rates, so watch the pack.",
+		Rationale: "By its own heat the pack would leave the temperatures at which it may be charged. The prediction is on the warm side at high rates.",
 		Remedy:    "charge at a lower current, or in a cooler place",
-		Source:    spec.Source{Kind: spec.Handbook, Title: "A semiconductor maker's design note on the JEITA battery temperature zones", Clause: "over 60 °C there is no charging", Standing: spec.Read},
+		Source:    spec.Source{Kind: spec.Handbook, Title: "A semiconductor maker's design note on the JEITA battery temperature zones", Clause: "over 60 °C there is no charging; 45 °C is the end of the standard range of IEC 62133-2 (from memory)", Standing: spec.Read},
 		Applies:   func(f *Facts) bool { return f.Planning },
 		Check: func(f *Facts, out *Out) {
-			if peak := f.Charging.PeakDegC; beyond(peak, out.Limit(0)) {
-				out.Hit(0, peak, out.Limit(0), fmt.Sprintf("the pack is expected to reach %s °C, above %s °C", spec.Beside(peak, out.Limit(0)), spec.Plain(out.Limit(0))), "/pack", "/charger")
+			peak := f.Charging.PeakDegC
+			for i := len(out.rule.Levels) - 1; i >= 0; i-- {
+				if beyond(peak, out.Limit(i)) {
+					out.Hit(i, peak, out.Limit(i), fmt.Sprintf("the pack is expected to reach %s °C, above %s °C", spec.Beside(peak, out.Limit(i)), spec.Plain(out.Limit(i))), "/pack", "/charger")
+					return
+				}
+			}
+		},
+	}
+}
+
+func takesLong() Rule {
+	return Rule{
+		ID: "charge-takes-long", Family: OnCharger, Since: "0.1.0", Levels: []Level{from(spec.Note, 240, "min")},
+		Title:     "Somebody must stay with the charge for hours",
+		Rationale: "A charge is attended, awake, until it ends; one that takes many hours seldom is.",
+		Remedy:    "plan for somebody to be there all the time, or use a stronger charger",
+		Source:    practice("a charge that cannot be attended is not begun"),
+		Applies:   func(f *Facts) bool { return f.Planning },
+		Check: func(f *Facts, out *Out) {
+			if takes := f.Charging.ExpectedMin; beyond(takes, out.Limit(0)) {
+				out.Hit(0, takes, out.Limit(0), fmt.Sprintf("the charge takes about %s min, and somebody must stay with it for all of them", spec.Beside(takes, out.Limit(0))), "/charger")
 			}
 		},
 	}

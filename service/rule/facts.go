@@ -49,7 +49,6 @@ type Charging struct {
 	SafeA        float64 // what is safe whatever the charger can do
 	SafeBecause  string  // which limit that is
 	RecoveryA    float64 // the current to begin with; 0 where no cell is deeply discharged
-	BalanceLeadA float64 // what a balance lead carries
 	SmallestA    float64 // the charger's smallest current
 	StepA        float64 // the step in which it is set; 0 where it is fixed
 	WithoutPower float64 // the current without regard to charger and supply power
@@ -60,6 +59,7 @@ type Charging struct {
 	EarliestMin  float64 // the earliest time that is sure, where the deadline cannot be met; else 0
 	NothingToDo  bool    // the pack already rests at or near the target
 	UnseenHighV  float64 // where the highest cell would rest after a charge that sees only the sum; 0 where the cells are seen
+	ExpectedMin  float64 // the expected time; 0 where none was worked out
 	PeakDegC     float64 // the highest temperature of the pack during the charge; 0 where none was worked out
 }
 
@@ -155,4 +155,11 @@ func (f *Facts) roomDegC() *float64 {
 		return nil
 	}
 	return f.Surroundings.AmbientDegC
+}
+
+// DeeplyDischarged reports whether a cell was measured below the safe-start
+// voltage, so that the charge begins at the recovery rate.
+func DeeplyDischarged(f *Facts) bool {
+	known := len(f.Pack.CellVoltagesV) > 0 || f.Pack.PackVoltageV != nil
+	return known && lithium(f) && f.lowestRested().v < f.Chemistry.SafeStartV.Value
 }

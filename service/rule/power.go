@@ -20,7 +20,7 @@ func powerLimited() Rule {
 			"/charger/max_charge_power_w", "/charger/max_total_power_w")},
 		Check: func(f *Facts, out *Out) {
 			if c := f.Charging; beyond(c.WithoutPower, c.PowerA) {
-				out.Hit(0, c.WithoutPower, c.PowerA, fmt.Sprintf("%s A would be allowed otherwise; the charger's power holds it to %s A at the end voltage", spec.Short3(c.WithoutPower), spec.Short3(c.PowerA)), "/charger/max_charge_power_w")
+				out.Hit(0, c.WithoutPower, c.PowerA, fmt.Sprintf("%s A would be allowed otherwise; the charger's power holds it to %s A at the end voltage", spec.Short3(c.WithoutPower), spec.Short3(c.PowerA)), powerAt(f.Charger))
 			}
 		},
 	}
@@ -42,4 +42,12 @@ func supplyUndersized() Rule {
 			}
 		},
 	}
+}
+
+// powerAt is where the power that limits stands: the smaller of the two.
+func powerAt(c *spec.Charger) string {
+	if c.MaxChargePowerW == nil || c.MaxTotalPowerW != nil && *c.MaxTotalPowerW < *c.MaxChargePowerW {
+		return "/charger/max_total_power_w"
+	}
+	return "/charger/max_charge_power_w"
 }

@@ -30,7 +30,8 @@ func endVoltageOver() Rule {
 
 func programMismatch() Rule {
 	return Rule{
-		ID: "end-voltage-program-mismatch", Family: OnCharger, Since: "0.1.0", Levels: []Level{{Severity: spec.Stop, Unit: "v"}},
+		ID: "end-voltage-program-mismatch", Family: OnCharger, Since: "0.1.0",
+		Levels:    []Level{Level{Severity: spec.Caution, Unit: "v"}.remedy("choose the program of the pack's own chemistry: this one leaves it far from full"), {Severity: spec.Stop, Unit: "v"}},
 		Title:     "The program is that of another chemistry",
 		Rationale: "A program for a higher cell voltage overcharges every cell; a nimh program on a lithium pack never ends.",
 		Remedy:    "choose the program of the pack's own chemistry",
@@ -39,11 +40,14 @@ func programMismatch() Rule {
 		Check: func(f *Facts, out *Out) {
 			set := f.ProgramChemistry
 			if set.Lithium() != lithium(f) {
-				out.Say(0, fmt.Sprintf("the %s program is set, and the pack is %s: the two end in different ways", set, f.Pack.Chemistry), "/settings/chemistry", "/pack/chemistry")
+				out.Say(1, fmt.Sprintf("the %s program is set, and the pack is %s: the two end in different ways", set, f.Pack.Chemistry), "/settings/chemistry", "/pack/chemistry")
 				return
 			}
 			program, pack := f.Chemistries.Get(set).FullV.Value, f.Chemistry.FullV.Value
-			if program > pack {
+			switch {
+			case program > pack:
+				out.Hit(1, program, pack, fmt.Sprintf("the %s program ends at %s V a cell, and a %s cell is full at %s V", set, spec.Plain(program), f.Pack.Chemistry, spec.Plain(pack)), "/settings/chemistry", "/pack/chemistry")
+			case program < f.Chemistry.StorageV.Value:
 				out.Hit(0, program, pack, fmt.Sprintf("the %s program ends at %s V a cell, and a %s cell is full at %s V", set, spec.Plain(program), f.Pack.Chemistry, spec.Plain(pack)), "/settings/chemistry", "/pack/chemistry")
 			}
 		},

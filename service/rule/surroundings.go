@@ -23,6 +23,14 @@ func temperatureFields(f *Facts) []string {
 	return at
 }
 
+// whose says whether it is the pack or the room that has a temperature.
+func whose(f *Facts, degC float64) string {
+	if t := f.Pack.TemperatureDegC; t != nil && *t == degC {
+		return "the pack"
+	}
+	return "the room"
+}
+
 func tooCold() Rule {
 	return Rule{
 		ID: "too-cold-to-charge", Family: AtThisPlace, EachPack: true, Since: "0.1.0", Levels: []Level{from(spec.Stop, 0, "degc")},
@@ -33,7 +41,7 @@ func tooCold() Rule {
 		Needs:     []Input{temperature()},
 		Check: func(f *Facts, out *Out) {
 			if cold, _ := f.temperatures(); cold < out.Limit(0) {
-				out.Hit(0, cold, out.Limit(0), fmt.Sprintf("it is %s °C; no pack here is charged below 0 °C", spec.Plain(cold)), temperatureFields(f)...)
+				out.Hit(0, cold, out.Limit(0), fmt.Sprintf("%s is at %s °C; no pack here is charged below 0 °C", whose(f, cold), spec.Plain(cold)), temperatureFields(f)...)
 			}
 		},
 	}
@@ -49,7 +57,7 @@ func coldReduced() Rule {
 		Needs:     []Input{temperature()},
 		Check: func(f *Facts, out *Out) {
 			if cold, _ := f.temperatures(); cold >= 0 && cold < out.Limit(0) {
-				out.Hit(0, cold, out.Limit(0), fmt.Sprintf("it is %s °C: below 10 °C the rate is reduced", spec.Plain(cold)), temperatureFields(f)...)
+				out.Hit(0, cold, out.Limit(0), fmt.Sprintf("%s is at %s °C: below 10 °C the rate is reduced", whose(f, cold), spec.Plain(cold)), temperatureFields(f)...)
 			}
 		},
 	}
@@ -67,7 +75,7 @@ func tooHot() Rule {
 			_, hot := f.temperatures()
 			for i := len(out.rule.Levels) - 1; i >= 0; i-- {
 				if hot > out.Limit(i) {
-					out.Hit(i, hot, out.Limit(i), fmt.Sprintf("it is %s °C, above %s °C", spec.Plain(hot), spec.Plain(out.Limit(i))), temperatureFields(f)...)
+					out.Hit(i, hot, out.Limit(i), fmt.Sprintf("%s is at %s °C, above %s °C", whose(f, hot), spec.Plain(hot), spec.Plain(out.Limit(i))), temperatureFields(f)...)
 					return
 				}
 			}
@@ -98,7 +106,7 @@ func unattended() Rule {
 	return Rule{
 		ID: "unattended", Family: AtThisPlace, Since: "0.1.0", Levels: []Level{at(spec.Stop)},
 		Title:     "Nobody stays with the charge",
-		Rationale: "A failing pack gives a little warning. Only somebody who is there can break off the charge, raise the alarm and get people out.",
+		Rationale: "A failing pack gives little warning. Only somebody who is there can break off the charge, raise the alarm and get people out.",
 		Remedy:    "charge when somebody can stay with it, awake, until it ends",
 		Source:    spec.Source{Kind: spec.Guidance, Title: "U.S. Consumer Product Safety Commission, Micromobility Battery Charging Safety", Clause: "always be present when charging, never while sleeping", Standing: spec.Read},
 		Needs:     []Input{placeField("attended", func(s *spec.Surroundings) bool { return s.Attended != nil })},

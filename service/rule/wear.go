@@ -54,7 +54,7 @@ func resistanceOutlier() Rule {
 func resistanceEndOfLife() Rule {
 	return Rule{
 		ID: "resistance-end-of-life", Family: PackAlone, Since: "0.1.0",
-		Levels:    []Level{from(spec.Caution, 2, "ratio")},
+		Levels:    []Level{from(spec.Caution, wornRatio, "ratio")},
 		Title:     "The resistance is that of a worn-out pack",
 		Rationale: "At twice the resistance of a new pack it heats twice as much at the same current and can no longer give what its label prints.",
 		Remedy:    "measure again at room temperature; if it stays, charge gently and retire the pack",
@@ -82,10 +82,15 @@ func WornOut(f *Facts) bool {
 	if p.MeasuredCapacityMAh != nil && *p.MeasuredCapacityMAh < wornCapacityPercent/100*p.CapacityMAh {
 		return true
 	}
-	return len(p.CellResistancesMOhm) > 0 && p.MaxDischargeCRate != nil && beyond(worn(f), 2)
+	return len(p.CellResistancesMOhm) > 0 && p.MaxDischargeCRate != nil && beyond(worn(f), wornRatio)
 }
 
-const wornCapacityPercent = 80.0
+// Where a pack counts as worn out: the limits of two rules, and of the charge
+// plan's gentle treatment.
+const (
+	wornCapacityPercent = 80.0
+	wornRatio           = 2.0
+)
 
 func capacityEndOfLife() Rule {
 	return Rule{

@@ -22,7 +22,10 @@ func describe(e validator.FieldError) string {
 	case "min":
 		return fmt.Sprintf("%s is empty; give at least %s", name, e.Param())
 	case "max":
-		return fmt.Sprintf("%s is too long; give at most %s", name, e.Param())
+		if e.Kind() == reflect.String {
+			return fmt.Sprintf("%s is too long; give at most %s characters", name, e.Param())
+		}
+		return fmt.Sprintf("%s is too long; give at most %s entries", name, e.Param())
 	case "unique":
 		return fmt.Sprintf("%s repeats a value; list each once", name)
 	case "datetime":
@@ -86,6 +89,12 @@ func unitHint(name string, x float64) string {
 		return "this looks like milliamperes; write " + Plain(x/1000)
 	case name == "cell_voltages_v" && x > 6:
 		return "this looks like a pack voltage; give one voltage for each cell, or use pack_voltage_v"
+	case name == "cell_resistances_mohm" && x > 0 && x < 0.01:
+		return "this looks like ohms; write " + Plain(x*1000)
+	case strings.HasSuffix(name, "_degc") && x > 200 && x < 400:
+		return "this looks like kelvin; write " + Plain(x-273.15)
+	case name == "efficiency_percent" && x > 0 && x < 1:
+		return "this looks like a fraction; write " + Plain(x*100)
 	case x < 0 && !strings.HasSuffix(name, "_degc"):
 		return "it cannot be negative"
 	}

@@ -27,7 +27,7 @@ type Pack struct {
 	ChargePercent *float64 `json:"charge_percent,omitempty" validate:"omitempty,gte=0,lte=100"`
 	// PackVoltageV is the rested voltage of the whole pack in volts, 0 to 192, in place of cell voltages.
 	PackVoltageV *float64 `json:"pack_voltage_v,omitempty" validate:"omitempty,gte=0,lte=192"`
-	// CellResistancesMOhm are the internal resistances of the series groups in milliohms, 0.01 to 10,000 each, in the same order as the voltages.
+	// CellResistancesMOhm are the internal resistances of the series groups in milliohms, 0.01 to 10,000 each, in the same order as the voltages, read at the pack's own temperature: they are used as they are.
 	CellResistancesMOhm []float64 `json:"cell_resistances_mohm,omitzero" validate:"omitempty,max=32,dive,gte=0.01,lte=10000"`
 	// ResistanceMethod says how the resistances were measured. Left out, ac_1khz is assumed.
 	ResistanceMethod ResistanceMethod `json:"resistance_method,omitempty" validate:"omitempty,enum"`
@@ -55,7 +55,7 @@ type Pack struct {
 type MainLead struct {
 	// WireAWG is the American wire gauge number, 0 to 40.
 	WireAWG *int `json:"wire_awg,omitempty" validate:"omitempty,gte=0,lte=40"`
-	// LengthMM is the length of the lead, one way, in millimeters, 1 to 10,000.
+	// LengthMM is the length of the lead, one way, in millimeters, 1 to 10,000. Kept for run-time questions; nothing in a charge plan is worked out from it.
 	LengthMM *float64 `json:"length_mm,omitempty" validate:"omitempty,gte=1,lte=10000"`
 	// ConnectorMaxCurrentA is the connector's continuous rating in amperes, 0.1 to 1000.
 	ConnectorMaxCurrentA *float64 `json:"connector_max_current_a,omitempty" validate:"omitempty,gte=0.1,lte=1000"`
@@ -99,7 +99,11 @@ func (p *Pack) checkCount(at, field, what string, list []float64, r *Report) {
 	if list == nil || p.CellsSeries == 0 || len(list) == p.CellsSeries {
 		return
 	}
-	r.Add(at+"/"+field, "count-matches-cells", fmt.Sprintf("%s has %d values but cells_series is %d; write one %s for each cell, in order from the common (negative) wire", field, len(list), p.CellsSeries, what))
+	values := "values"
+	if len(list) == 1 {
+		values = "value"
+	}
+	r.Add(at+"/"+field, "count-matches-cells", fmt.Sprintf("%s has %d %s but cells_series is %d; write one %s for each cell, in order from the common (negative) wire", field, len(list), values, p.CellsSeries, what))
 }
 
 // CheckAsOf reports a date of manufacture that lies after the day the request

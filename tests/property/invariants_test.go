@@ -27,6 +27,10 @@ func TestInvariantsOfOnePlan(t *testing.T) {
 		p := pl.Plan(q)
 		invariant1(t, p)
 		finite(t, p)
+		if found(p, "internal-fault") {
+			body, _ := json.Marshal(q)
+			t.Fatalf("a plan without a current has no rule: %s", body)
+		}
 		if p.Verdict == spec.VerdictStop {
 			return
 		}
@@ -63,6 +67,9 @@ func invariant1(t *rapid.T, p *charge.Plan) {
 
 func invariant2(t *rapid.T, p *charge.Plan) {
 	binding := 0
+	if s := p.Settings; s.RecoveryCurrentA != nil {
+		assert.LessOrEqual(t, *s.RecoveryCurrentA, s.CurrentA, "a recovery is gentler than what follows")
+	}
 	for _, l := range p.Limits {
 		assert.LessOrEqual(t, p.Settings.CurrentA, l.CurrentA, "2 %s", l.Name)
 		if l.Binding {

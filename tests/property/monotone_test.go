@@ -3,6 +3,7 @@ package property
 import (
 	"testing"
 
+	"github.com/go-json-experiment/json"
 	"github.com/stretchr/testify/assert"
 	"pgregory.net/rapid"
 
@@ -35,6 +36,9 @@ func equalPack(t *rapid.T) *charge.Request {
 
 func minutes(t *rapid.T, q *charge.Request) float64 {
 	p := planner().Plan(q)
+	if found(p, "charge-heats-pack") && p.Verdict == spec.VerdictStop {
+		t.Skip("too much heat")
+	}
 	if p.Verdict == spec.VerdictStop {
 		t.Fatalf("stopped: %+v", p.Findings)
 	}
@@ -97,13 +101,23 @@ func TestAddedFaultNeverImprovesTheVerdict(t *testing.T) {
 }
 
 // 7: giving a measurement that equals what would have been assumed never
-// widens the range.
+// widens the range: from any start, to any taper, near it as well.
 func TestMeasuringWhatWasAssumedNeverWidensTheRange(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		q := equalPack(t)
-		q.Pack.ChargePercent = nil
+		if rapid.Bool().Draw(t, "start assumed") {
+			q.Pack.ChargePercent = nil
+		} else {
+			percent := between(0, 100).Draw(t, "any percent")
+			q.Pack.ChargePercent = &percent
+		}
+		q.TaperCRate = maybe(t, between(0.01, 0.2), "taper")
+		q.Pack.MaxDischargeCRate = maybe(t, between(1, 60), "discharge rate")
 		q.Pack.CellResistancesMOhm = nil
 		before := planner().Plan(q)
+		if before.Verdict == spec.VerdictStop {
+			t.Skip("too much heat")
+		}
 		wide := before.Duration.HighMin - before.Duration.LowMin
 		for _, a := range before.Assumed {
 			value, number := a.Value.(float64)
@@ -124,7 +138,10 @@ func TestMeasuringWhatWasAssumedNeverWidensTheRange(t *testing.T) {
 				t.Skip("the measurement alone stops it")
 			}
 			now := after.Duration.HighMin - after.Duration.LowMin
-			assert.LessOrEqual(t, now, wide*(1+hair)+1e-9, a.Field)
+			if now > wide*(1+hair)+1e-9 {
+				body, _ := json.Marshal(q)
+				t.Fatalf("%s widens %v to %v (%v to %v): %s", a.Field, wide, now, after.Duration.LowMin, after.Duration.HighMin, body)
+			}
 			wide = now
 		}
 	})
