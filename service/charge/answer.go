@@ -109,6 +109,7 @@ const (
 	LimitWire              LimitName = "wire"                // the wire's gauge
 	LimitTemperature       LimitName = "temperature"         // the reduced rate of a cold or warm pack
 	LimitCondition         LimitName = "condition"           // the gentle rate of a worn or unknown pack
+	LimitHeat              LimitName = "heat"                // the pack's own heat
 	LimitVoltageDrop       LimitName = "voltage_drop"        // the rate up to which the clock may end a nimh charge
 	LimitChargerStep       LimitName = "charger_step"        // the step in which the charger is set
 )
@@ -119,7 +120,7 @@ func (LimitName) Enum() []string {
 		string(LimitPace), string(LimitRequested), string(LimitDeadline), string(LimitSmallPackRounding),
 		string(LimitLabel), string(LimitChargerCurrent), string(LimitChargerPower), string(LimitSupplyPower),
 		string(LimitBalanceLead), string(LimitConnector), string(LimitWire), string(LimitTemperature),
-		string(LimitCondition), string(LimitVoltageDrop), string(LimitChargerStep),
+		string(LimitCondition), string(LimitVoltageDrop), string(LimitHeat), string(LimitChargerStep),
 	}
 }
 

@@ -106,6 +106,7 @@ func (w *work) settings(n *numbers) {
 	set(&s.TaperCurrentA, &n.taper, min(w.taperA, l.current))
 	if l.RecoveryA > 0 {
 		set(&s.RecoveryCurrentA, &n.recovery, w.program(l.current).RecoveryA)
+		n.recovery = min(n.recovery, s.CurrentA) // a fixed current is not rounded
 	}
 }
 

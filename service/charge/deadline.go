@@ -2,13 +2,16 @@ package charge
 
 import (
 	"math"
+	"sort"
 
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
 // meetDeadline picks the lowest step whose long end meets the deadline, by
-// bisection over the steps: more current never takes longer.
+// bisection over the steps: more current never takes longer. A rough search for
+// the long end comes first; it never finds a longer time than a thorough one, so
+// the step that is sought is not below what it finds.
 func (w *work) meetDeadline() {
 	l := &w.limits
 	most := l.current
@@ -16,17 +19,16 @@ func (w *work) meetDeadline() {
 		return
 	}
 	deadline := l.DeadlineMin * 60
-	long := func(current float64) float64 {
+	long := func(current float64, how search) float64 {
 		l.current = current
 		if w.facts.Chemistry.Curve == nil {
 			w.computeNickel()
 			return w.span.high
 		}
 		e := w.at(corner{}, current)
-		_, balance := w.shortest(current)
-		return w.high(&e, w.longest(current, max(e.BalanceS/w.model.Coulomb.Expected, balance)))
+		return w.high(&e, w.longest(current, e.BalanceS, how))
 	}
-	if t := long(most); t > deadline {
+	if t := long(most, thorough()); t > deadline {
 		l.EarliestMin = t / 60
 		l.current = most
 		fastest := l.least(func(LimitName) bool { return true })
@@ -40,7 +42,7 @@ func (w *work) meetDeadline() {
 		// voltage drop is seen: nothing between.
 		standardA, dropA := rule.NickelRates(w.facts)
 		standard := l.snap(standardA)
-		if standard > 0 && long(standard) <= deadline {
+		if standard > 0 && long(standard, thorough()) <= deadline {
 			l.current = standard
 			l.insertDeadline(standard, "the standard charge is surely done in time")
 			return
@@ -50,16 +52,15 @@ func (w *work) meetDeadline() {
 		}
 	}
 	if !l.fixed && lowest < most {
-		lo, hi := int(lowest/l.step+0.5), int(most/l.step+0.5)
-		for lo < hi {
-			mid := (lo + hi) / 2
-			if long(spec.Round9(float64(mid)*l.step)) <= deadline {
-				hi = mid
-			} else {
-				lo = mid + 1
-			}
+		inTime := func(how search) func(int) bool {
+			return func(k int) bool { return long(spec.Round9(float64(k)*l.step), how) <= deadline }
 		}
-		chosen = min(spec.Round9(float64(hi)*l.step), most)
+		bottom, top := int(lowest/l.step+0.5), int(most/l.step+0.5)
+		k := bottom + sort.Search(top-bottom, func(i int) bool { return inTime(rough())(bottom + i) })
+		if k < top && !inTime(thorough())(k) {
+			k += sort.Search(top-k, func(i int) bool { return inTime(thorough())(k + i) })
+		}
+		chosen = min(spec.Round9(float64(k)*l.step), most)
 	}
 	l.current = chosen
 	l.insertDeadline(chosen, w.pen.s("the lowest step that is surely done in ").n(l.DeadlineMin).s(" min").end())

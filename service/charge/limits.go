@@ -235,10 +235,13 @@ func (l *limits) snap(a float64) float64 {
 		return 0
 	}
 	s := spec.Round9(math.Floor(a/l.step+1e-9) * l.step)
-	if s < l.SmallestA*(1-1e-9) {
-		return 0
+	switch {
+	case s >= l.SmallestA:
+		return s
+	case a >= l.SmallestA:
+		return l.SmallestA // parted by rounding only
 	}
-	return s
+	return 0
 }
 
 // choose picks the current from every limit gathered, before any deadline.

@@ -100,6 +100,22 @@ func TestCurrentAndWhatBindsIt(t *testing.T) {
 	}
 }
 
+// A quick charge on a warm day is slowed until the pack is not expected to pass
+// 60 °C: the largest such step, and not one more.
+func TestQuickChargeIsSlowedByItsHeat(t *testing.T) {
+	const pack = `"chemistry": "lipo", "cells_series": 3, "capacity_mah": 2200, "max_charge_c_rate": 8, "cell_voltages_v": [3.5, 3.5, 3.5], "cell_resistances_mohm": [9, 9, 9], "temperature_degc": 38`
+	ask := func(goal string) *Plan {
+		return plan(t, request(pack, `, "max_charge_current_a": 20`, `, "goal": {`+goal+`}`))
+	}
+	p := ask(`"pace": "quick"`)
+	require.NotNil(t, p.Settings, "%+v", p.Findings)
+	assert.Equal(t, LimitHeat, binding(p))
+	assert.LessOrEqual(t, p.Temperature.PeakDegC, 60.0)
+	assert.Equal(t, spec.VerdictCaution, p.Verdict)
+	more := ask(fmt.Sprintf(`"current_a": %g`, p.Settings.CurrentA+0.1))
+	assert.Equal(t, p.Settings.CurrentA, more.Settings.CurrentA, "a step more would pass it")
+}
+
 // The deadline is inverted exactly: one step less would not surely be ready.
 func TestDeadlineTakesTheLowestStepThatIsSure(t *testing.T) {
 	const pack = `"chemistry": "lipo", "cells_series": 3, "capacity_mah": 2200, "max_charge_c_rate": 5, "cell_voltages_v": [3.7, 3.7, 3.7]`

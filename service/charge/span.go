@@ -85,10 +85,9 @@ func (w *work) compute() {
 	w.solve.warm = sim.Warm(&w.solve.charge, w.model.Thermal)
 	e := &w.solve.charge
 	charging := e.MainSeconds()
-	low, balance := w.shortest(current)
-	end := w.longest(current, max(e.BalanceS/w.model.Coulomb.Expected, balance))
+	end := w.longest(current, e.BalanceS, thorough())
 	w.span = span{
-		expected: e.Seconds, low: min(low, charging),
+		expected: e.Seconds, low: min(w.shortest(current), charging),
 		high: w.high(e, end), highC: max(w.mostCharge(), e.Coulombs),
 	}
 	w.drive(current, charging, end)
@@ -120,34 +119,33 @@ func (w *work) farFromTaper(current float64) bool {
 	return true
 }
 
-// shortest is the short end of the range without balancing, and the balancing
-// there for each coulomb of capacity: it moves a difference of charge at a given
-// current, so it is proportional to capacity.
-func (w *work) shortest(current float64) (seconds, balancePerC float64) {
-	seconds = math.Inf(1)
+// shortest is the short end of the range, without balancing.
+func (w *work) shortest(current float64) float64 {
 	try := func(ohm float64) float64 {
 		c := w.at(corner{cell.Low, cell.High, ohm}, current)
-		seconds = min(seconds, c.MainSeconds())
-		balancePerC = max(balancePerC, c.BalanceS/w.model.Coulomb.Low)
 		return -c.MainSeconds()
 	}
 	low, high := w.ohmRange()
 	if w.farFromTaper(current) {
-		try(low)
-	} else {
-		highest(math.Log(low), math.Log(high), func(x float64) float64 { return try(math.Exp(x)) })
+		return -try(low)
 	}
-	return seconds, balancePerC
+	return -highest(math.Log(low), math.Log(high), thorough(), func(x float64) float64 { return try(math.Exp(x)) })
 }
 
 // long is the long end of the range, its balancing apart.
 type long struct{ main, mainC, balance float64 }
 
-// longest finds the long end of the range, given the longest balancing found
-// elsewhere for each coulomb of capacity. Near the taper the time has its extremes
+// longest finds the long end of the range, given the balancing of the expected
+// charge. Balancing moves a difference of charge at a given current, so it is
+// proportional to capacity. Near the taper the time has its extremes
 // somewhere inside the range of the resistance; there they are searched for.
-func (w *work) longest(current, balancePerC float64) long {
-	end := long{balance: balancePerC * w.model.Coulomb.High}
+func (w *work) longest(current, balance float64, how search) long {
+	low, high := w.ohmRange()
+	end := long{balance: balance * w.model.Coulomb.High / w.model.Coulomb.Expected}
+	if balance > 0 {
+		c := w.at(corner{cell.High, cell.High, low}, current)
+		end.balance = max(end.balance, c.BalanceS)
+	}
 	try := func(ohm float64) float64 {
 		c := w.at(corner{cell.High, cell.Low, ohm}, current)
 		if c.MainSeconds() > end.main {
@@ -156,32 +154,42 @@ func (w *work) longest(current, balancePerC float64) long {
 		end.balance = max(end.balance, c.BalanceS)
 		return c.MainSeconds()
 	}
-	low, high := w.ohmRange()
 	if w.farFromTaper(current) {
 		try(high)
 	} else {
-		highest(math.Log(low), math.Log(high), func(x float64) float64 { return try(math.Exp(x)) })
+		highest(math.Log(low), math.Log(high), how, func(x float64) float64 { return try(math.Exp(x)) })
 	}
 	return end
 }
 
+// search is how thoroughly a maximum is looked for: points of an even grid, and
+// steps of golden section. 30 steps place it to 1e-7 of the range: it may be a
+// corner, where a breakpoint of the curve is met.
+type search struct{ grid, golden int }
+
+func thorough() search { return search{grid: 12, golden: 30} }
+
+func rough() search { return search{grid: 4} }
+
 // highest finds the maximum of f between a and b: the best of an even grid, then
 // golden-section search (J. Kiefer, Proc. AMS 4, 502-506, 1953; from memory)
 // between its neighbors.
-func highest(a, b float64, f func(float64) float64) float64 {
-	const grid = 24
-	step := (b - a) / grid
+func highest(a, b float64, how search, f func(float64) float64) float64 {
+	step := (b - a) / float64(how.grid)
 	best, at := math.Inf(-1), a
-	for i := range grid + 1 {
+	for i := range how.grid + 1 {
 		if y := f(a + float64(i)*step); y > best {
 			best, at = y, a+float64(i)*step
 		}
+	}
+	if how.golden == 0 {
+		return best
 	}
 	lo, hi := max(a, at-step), min(b, at+step)
 	golden := (math.Sqrt(5) - 1) / 2
 	x1, x2 := hi-golden*(hi-lo), lo+golden*(hi-lo)
 	y1, y2 := f(x1), f(x2)
-	for range 30 {
+	for range how.golden {
 		if y1 < y2 {
 			lo, x1, y1 = x1, x2, y2
 			x2 = lo + golden*(hi-lo)

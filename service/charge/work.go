@@ -33,6 +33,7 @@ func (w *work) run(judge *rule.Judge) {
 	l := &w.limits
 	l.choose(w.pen)
 	l.UnseenHighV = w.unseenHigh()
+	w.limitHeat()
 	if l.DeadlineMin > 0 {
 		w.meetDeadline()
 	}

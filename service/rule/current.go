@@ -269,9 +269,13 @@ func alreadyCharged() Rule {
 	}
 }
 
+// HottestDegC is the temperature in degrees Celsius above which no cell is
+// charged. A plan lowers its current to stay below it.
+const HottestDegC = 60.0
+
 func heatsPack() Rule {
 	return Rule{
-		ID: "charge-heats-pack", Family: OnCharger, Since: "0.1.0", Levels: []Level{from(spec.Caution, 45, "degc"), from(spec.Stop, 60, "degc")},
+		ID: "charge-heats-pack", Family: OnCharger, Since: "0.1.0", Levels: []Level{from(spec.Caution, 45, "degc"), from(spec.Stop, HottestDegC, "degc")},
 		Title:     "The charge is expected to heat the pack",
 		Rationale: "By its own heat the pack would leave the temperatures at which it may be charged. The prediction is on the warm side at high rates.",
 		Remedy:    "charge at a lower current, or in a cooler place",
