@@ -26,7 +26,13 @@ func (w *work) meetDeadline() {
 			return w.span.high
 		}
 		e := w.at(corner{}, current)
-		return w.high(&e, w.longest(current, e.BalanceS, how))
+		perC := e.BalanceS / w.model.Coulomb.Expected
+		if perC > 0 {
+			low, _ := w.ohmRange()
+			end := w.fullStart(current, low)
+			perC = max(perC, end.BalanceS/w.model.Coulomb.Low)
+		}
+		return w.high(&e, w.longest(current, perC, how))
 	}
 	if t := long(most, thorough()); t > deadline {
 		l.EarliestMin = t / 60

@@ -81,6 +81,8 @@ func (pl *Planner) Plan(q *Request) *Plan {
 		Chemistries: pl.cells, Chemistry: pl.cells.Get(q.Pack.Chemistry),
 	}
 	w.run(pl.judge)
+	clear(w.model.Assumed)
+	clear(w.limits.list)
 	w.plan.Cautions = pl.cautions[q.Pack.Chemistry.Lithium()]
 	s.hash = pl.canonical.Append(s.hash[:0], &identity{q, &w.plan.Versions})
 	sum := sha256.Sum256(s.hash)
@@ -94,8 +96,6 @@ func (pl *Planner) Plan(q *Request) *Plan {
 // show it to the next.
 func (pl *Planner) give(s *scratch) {
 	s.facts, s.charging = rule.Facts{}, rule.Charging{}
-	clear(s.limits[:cap(s.limits)])
-	clear(s.assumed[:cap(s.assumed)])
 	pl.scratch.Put(s)
 }
 
@@ -115,6 +115,8 @@ func (pl *Planner) Judge(f rule.Facts, idle bool) ([]spec.Finding, []spec.NotEva
 		w.prepare()
 		w.limits.choose(w.pen)
 		w.limits.UnseenHighV = w.unseenHigh()
+		clear(w.model.Assumed)
+		clear(w.limits.list)
 		charging := w.limits.Charging
 		f.Charging = &charging
 	}

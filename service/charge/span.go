@@ -85,9 +85,10 @@ func (w *work) compute() {
 	w.solve.warm = sim.Warm(&w.solve.charge, w.model.Thermal)
 	e := &w.solve.charge
 	charging := e.MainSeconds()
-	end := w.longest(current, e.BalanceS, thorough())
+	low, balance := w.shortest(current)
+	end := w.longest(current, max(balance, e.BalanceS/w.model.Coulomb.Expected), thorough())
 	w.span = span{
-		expected: e.Seconds, low: min(w.shortest(current), charging),
+		expected: e.Seconds, low: min(low, charging),
 		high: w.high(e, end), highC: max(w.mostCharge(), e.Coulombs),
 	}
 	w.drive(current, charging, end)
@@ -119,33 +120,37 @@ func (w *work) farFromTaper(current float64) bool {
 	return true
 }
 
-// shortest is the short end of the range, without balancing.
-func (w *work) shortest(current float64) float64 {
-	try := func(ohm float64) float64 {
-		c := w.at(corner{cell.Low, cell.High, ohm}, current)
-		return -c.MainSeconds()
-	}
+// shortest is the short end of the range without balancing, and the balancing
+// there for each coulomb of capacity: it moves a difference of charge at a given
+// current, so it is proportional to capacity.
+func (w *work) shortest(current float64) (seconds, balancePerC float64) {
 	low, high := w.ohmRange()
+	end := w.fullStart(current, low)
+	balancePerC = end.BalanceS / w.model.Coulomb.Low
 	if w.farFromTaper(current) {
-		return -try(low)
+		return end.MainSeconds(), balancePerC
 	}
-	return -highest(math.Log(low), math.Log(high), thorough(), func(x float64) float64 { return try(math.Exp(x)) })
+	seconds = -highest(math.Log(low), math.Log(high), thorough(), func(x float64) float64 {
+		c := w.fullStart(current, math.Exp(x))
+		return -c.MainSeconds()
+	})
+	return seconds, balancePerC
+}
+
+// fullStart is the charge of the pack that holds least and begins fullest.
+func (w *work) fullStart(current, ohm float64) sim.Charge {
+	return w.at(corner{cell.Low, cell.High, ohm}, current)
 }
 
 // long is the long end of the range, its balancing apart.
 type long struct{ main, mainC, balance float64 }
 
-// longest finds the long end of the range, given the balancing of the expected
-// charge. Balancing moves a difference of charge at a given current, so it is
-// proportional to capacity. Near the taper the time has its extremes
+// longest finds the long end of the range, given the longest balancing found
+// elsewhere for each coulomb of capacity. Near the taper the time has its extremes
 // somewhere inside the range of the resistance; there they are searched for.
-func (w *work) longest(current, balance float64, how search) long {
+func (w *work) longest(current, balancePerC float64, how search) long {
 	low, high := w.ohmRange()
-	end := long{balance: balance * w.model.Coulomb.High / w.model.Coulomb.Expected}
-	if balance > 0 {
-		c := w.at(corner{cell.High, cell.High, low}, current)
-		end.balance = max(end.balance, c.BalanceS)
-	}
+	end := long{balance: balancePerC * w.model.Coulomb.High}
 	try := func(ohm float64) float64 {
 		c := w.at(corner{cell.High, cell.Low, ohm}, current)
 		if c.MainSeconds() > end.main {

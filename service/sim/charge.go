@@ -141,10 +141,15 @@ type law struct {
 // hold charges at setting, or less where power or voltage demand it, until
 // the charge until, the taper, or the first full cell.
 func (s *solver) hold(kind Kind, setting, until float64) {
-	defer s.flush()
 	if kind == ConstantCurrent && s.jump(setting, until) {
 		return
 	}
+	s.follow(kind, setting, until)
+	s.flush()
+}
+
+// follow goes from event to event.
+func (s *solver) follow(kind Kind, setting, until float64) {
 	// Each round ends at a breakpoint of the curve or where the law changes;
 	// the bound only guards against a fault in this reasoning.
 	for range 8 * s.curve.Len() * len(s.groups) {

@@ -70,8 +70,8 @@ func Round9(x float64) float64 {
 // decade is the power of ten at or below x, above 0: floor(log10(x)). The
 // binary exponent times log10(2) is at most one too low.
 func decade(x float64) int {
-	_, b := math.Frexp(x)
-	d := (b - 1) * 1233 >> 12 // log10(2) ≈ 1233/4096
+	exponent := int(math.Float64bits(x)>>52&0x7ff) - 1023 // of a normal double: floor(log2(x))
+	d := exponent * 1233 >> 12                            // log10(2) ≈ 1233/4096
 	if x >= math.Pow10(d+1) {
 		d++
 	}
