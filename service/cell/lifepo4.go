@@ -9,13 +9,13 @@ func lifepo4() *Chemistry {
 	const endV = 3.65
 	return &Chemistry{
 		Name:        spec.LiFePO4,
-		NominalV:    Param{3.2, practice("labels print 3.2 V a cell")},
-		NominalAltV: []Param{{3.3, practice("some labels print 3.3 V a cell")}},
-		FullV:       Param{endV, practice("lithium iron phosphate is charged to 3.65 V a cell")},
+		NominalV:    Param{3.2, spec.Practice("labels print 3.2 V a cell")},
+		NominalAltV: []Param{{3.3, spec.Practice("some labels print 3.3 V a cell")}},
+		FullV:       Param{endV, spec.Practice("lithium iron phosphate is charged to 3.65 V a cell")},
 		StorageV:    Param{3.265, prada("half charge on the open-circuit table")},
-		SafeStartV:  Param{2.50, practice("a cell resting below 2.5 V is raised gently first")},
+		SafeStartV:  Param{2.50, spec.Practice("a cell resting below 2.5 V is raised gently first")},
 		FloorV:      Param{2.00, prada("2.0 to 3.6 V")},
-		LoadedFloor: Param{2.50, practice("lithium iron phosphate is not run below 2.5 V under load")},
+		LoadedFloor: Param{2.50, spec.Practice("lithium iron phosphate is not run below 2.5 V under load")},
 		Zones:       lithiumZones(),
 		Curve:       NewCurve(extend(ironPhosphateCylinder(), endV, 0.995, 1)),
 		CurveNote:   "the published table ends at 3.60 V at rest; it is continued at its last slope to the 3.65 V that the cell is charged to, 0.2 % of its charge, so that the charge ends by its taper; a full cell settles well below that within hours",
@@ -25,10 +25,10 @@ func lifepo4() *Chemistry {
 		PolarFactor: polarization(),
 		PolarTime:   polarTime(),
 		RecoveryC:   recoveryRate(),
-		DefaultC:    Param{1, practice("1 C where the label prints no charge rate")},
-		MostSoldC:   Param{10, practice("no lithium iron phosphate pack is sold for charging above 10 C")},
+		DefaultC:    Param{1, spec.Practice("1 C where the label prints no charge rate")},
+		MostSoldC:   Param{10, spec.Practice("no lithium iron phosphate pack is sold for charging above 10 C")},
 		ToleranceV:  balanceTolerance(),
-		LifeDays:    Param{10 * 365, practice("about ten years")},
+		LifeDays:    Param{10 * 365, spec.Practice("about ten years")},
 		EnergyJKg:   Param{105 * wattHour, recalled(spec.Handbook, "lithium iron phosphate packs, 90 to 130 Wh/kg")},
 	}
 }

@@ -6,11 +6,11 @@ import "github.com/wattkeel/wattkeel/service/spec"
 func liion() *Chemistry {
 	return &Chemistry{
 		Name:        spec.LiIon,
-		NominalV:    Param{3.6, practice("labels print 3.6 V a cell")},
-		NominalAltV: []Param{{3.7, practice("some labels print 3.7 V a cell")}},
+		NominalV:    Param{3.6, spec.Practice("labels print 3.6 V a cell")},
+		NominalAltV: []Param{{3.7, spec.Practice("some labels print 3.7 V a cell")}},
 		FullV:       Param{4.20, chenCylinder("2.5 to 4.2 V")},
-		StorageV:    Param{3.80, practice("storage charge is 3.8 V a cell at rest")},
-		SafeStartV:  Param{3.00, practice("a cell resting below 3.0 V is raised gently first")},
+		StorageV:    Param{3.80, spec.Practice("storage charge is 3.8 V a cell at rest")},
+		SafeStartV:  Param{3.00, spec.Practice("a cell resting below 3.0 V is raised gently first")},
 		FloorV:      Param{2.50, chenCylinder("2.5 to 4.2 V")},
 		LoadedFloor: Param{2.50, chenCylinder("2.5 to 4.2 V")},
 		Zones:       lithiumZones(),
@@ -21,10 +21,10 @@ func liion() *Chemistry {
 		PolarFactor: polarization(),
 		PolarTime:   polarTime(),
 		RecoveryC:   recoveryRate(),
-		DefaultC:    Param{0.5, practice("0.5 C where the label prints no charge rate")},
-		MostSoldC:   Param{5, practice("no cylindrical lithium-ion cell is sold for charging above 5 C")},
+		DefaultC:    Param{0.5, spec.Practice("0.5 C where the label prints no charge rate")},
+		MostSoldC:   Param{5, spec.Practice("no cylindrical lithium-ion cell is sold for charging above 5 C")},
 		ToleranceV:  balanceTolerance(),
-		LifeDays:    Param{8 * 365, practice("about eight years")},
+		LifeDays:    Param{8 * 365, spec.Practice("about eight years")},
 		EnergyJKg:   Param{220 * wattHour, recalled(spec.Handbook, "cylindrical lithium-ion packs, 200 to 260 Wh/kg")},
 	}
 }

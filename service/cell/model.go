@@ -66,13 +66,13 @@ func (m *Model) setThermal(p *spec.Pack, s *spec.Surroundings) {
 		start = *p.TemperatureDegC
 		if !known {
 			ambient = start
-			m.assume("/surroundings/ambient_degc", spec.Round9(ambient), "taken as the pack's own temperature: a rested pack has that of the room", practice("a rested pack has the temperature of the room"))
+			m.assume("/surroundings/ambient_degc", spec.Round9(ambient), "taken as the pack's own temperature: a rested pack has that of the room", spec.Practice("a rested pack has the temperature of the room"))
 		}
 	case known:
-		m.assume("/pack/temperature_degc", spec.Round9(start), "taken as that of the room: a rested pack has it", practice("a rested pack has the temperature of the room"))
+		m.assume("/pack/temperature_degc", spec.Round9(start), "taken as that of the room: a rested pack has it", spec.Practice("a rested pack has the temperature of the room"))
 	default:
-		m.assume("/pack/temperature_degc", roomDegC, "room temperature", practice("room temperature is 20 °C"))
-		m.assume("/surroundings/ambient_degc", roomDegC, "room temperature", practice("room temperature is 20 °C"))
+		m.assume("/pack/temperature_degc", roomDegC, "room temperature", spec.Practice("room temperature is 20 °C"))
+		m.assume("/surroundings/ambient_degc", roomDegC, "room temperature", spec.Practice("room temperature is 20 °C"))
 	}
 	var kg float64
 	if p.MassG != nil {
@@ -92,7 +92,7 @@ func (m *Model) setCapacity(p *spec.Pack) {
 		return
 	}
 	m.Coulomb = spread(m.RatedC, 0.85, 1.05)
-	m.assume("/pack/measured_capacity_mah", spec.Round9(p.CapacityMAh), "taken as the label says; packs hold 85 to 105 % of it", practice("packs hold 85 to 105 % of the label until worn"))
+	m.assume("/pack/measured_capacity_mah", spec.Round9(p.CapacityMAh), "taken as the label says; packs hold 85 to 105 % of it", spec.Practice("packs hold 85 to 105 % of the label until worn"))
 }
 
 func (m *Model) setStart(p *spec.Pack) {
@@ -118,7 +118,7 @@ func (m *Model) setStart(p *spec.Pack) {
 		if len(p.CellVoltagesV) > 0 || p.PackVoltageV != nil {
 			why = "a nimh voltage does not tell the charge, so the pack is taken as empty, the longest charge"
 		}
-		m.assume("/pack/charge_percent", 0.0, why, practice("a pack is landed with 20 to 30 % left"))
+		m.assume("/pack/charge_percent", 0.0, why, spec.Practice("a pack is landed with 20 to 30 % left"))
 	}
 	for i := range m.Groups {
 		m.Groups[i].Charge = at(i)
@@ -165,7 +165,7 @@ func (m *Model) setResistance(p *spec.Pack) {
 		m.Measured = true
 		if method == "" {
 			method = spec.AC1kHz
-			m.assume("/pack/resistance_method", string(method), "what a hobby meter or charger shows", practice("hobby meters measure at 1 kHz"))
+			m.assume("/pack/resistance_method", string(method), "what a hobby meter or charger shows", spec.Practice("hobby meters measure at 1 kHz"))
 		}
 		for i := range m.Groups {
 			m.Groups[i].Ohm = quasiSteady(m.Chemistry, method, p.CellResistancesMOhm[i]/1000)

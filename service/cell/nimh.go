@@ -11,7 +11,7 @@ import (
 func nimh() *Chemistry {
 	return &Chemistry{
 		Name:        spec.NiMH,
-		NominalV:    Param{1.2, practice("labels print 1.2 V a cell")},
+		NominalV:    Param{1.2, spec.Practice("labels print 1.2 V a cell")},
 		LoadedFloor: Param{1.0, nickelStandard("0.2 It discharge to 1.0 V a cell")},
 		Zones: []Zone{
 			{math.Inf(-1), 0, 0, smallCellSheet("charge 0 to 45 °C")},
@@ -24,8 +24,8 @@ func nimh() *Chemistry {
 		Typical:   Param{0.020, recalled(spec.Handbook, "3 to 5 Ah cells: 4 to 8 milliohms on a 1 kHz meter")},
 		RatedSagV: Param{0.20, recalled(spec.Handbook, "3 to 5 Ah cells: 5 milliohms at a printed 40 A")},
 		DefaultC:  Param{0.1, nickelStandard("0.1 It for 16 h")},
-		MostSoldC: Param{2, practice("no nimh pack is sold for charging above 2 C")},
-		LifeDays:  Param{5 * 365, practice("about five years")},
+		MostSoldC: Param{2, spec.Practice("no nimh pack is sold for charging above 2 C")},
+		LifeDays:  Param{5 * 365, spec.Practice("about five years")},
 		EnergyJKg: Param{75 * wattHour, recalled(spec.Handbook, "nimh packs, 60 to 100 Wh/kg")},
 		Fast: FastLimit{
 			DropV:         Param{0.005, smallCellSheet("voltage drop 5 mV a cell")},

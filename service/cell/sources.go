@@ -9,25 +9,23 @@ import (
 // Sources that several chemistries share. A value that only one uses names its
 // source where it stands.
 
-func practice(what string) spec.Source {
-	return spec.Source{Kind: spec.CommonPractice, Title: what}
-}
-
 func recalled(kind spec.SourceKind, what string) spec.Source {
 	return spec.Source{Kind: kind, Title: what, Standing: spec.FromMemory}
 }
 
-func zoneEdges() spec.Source {
+// ZoneNote is the published note on the temperature zones of lithium cells.
+func ZoneNote(clause string) spec.Source {
 	return spec.Source{
 		Kind: spec.Handbook, Title: "A semiconductor maker's design note on the JEITA battery temperature zones",
-		Clause: "half current from 0 to 10 °C", Standing: spec.Read,
+		Clause: clause, Standing: spec.Read,
 	}
 }
 
-func fireBody() spec.Source {
+// FireBody is the published advice of a public fire body.
+func FireBody(clause string) spec.Source {
 	return spec.Source{
 		Kind: spec.Guidance, Title: "U.S. Fire Administration, Battery Fire Safety",
-		Clause: "do not charge below 32 °F (0 °C) or above 105 °F (40 °C)", Standing: spec.Read,
+		Clause: clause, Standing: spec.Read,
 	}
 }
 
@@ -41,14 +39,14 @@ func standardRange() spec.Source {
 // warmZone is between what a public fire body allows and where the standard
 // range ends; the gentle rate in it is ours.
 func warmZone() spec.Source {
-	return practice("40 to 45 °C: a public fire body would not charge above 40 °C, the standard range ends at 45 °C; at most the gentle rate, with a caution")
+	return spec.Practice("40 to 45 °C: a public fire body would not charge above 40 °C, the standard range ends at 45 °C; at most the gentle rate, with a caution")
 }
 
 // lithiumZones are the charge temperatures of every lithium chemistry here.
 func lithiumZones() []Zone {
 	return []Zone{
-		{math.Inf(-1), 0, 0, fireBody()},
-		{0, 10, 0.5, zoneEdges()},
+		{math.Inf(-1), 0, 0, FireBody("do not charge below 32 °F (0 °C)")},
+		{0, 10, 0.5, ZoneNote("half current from 0 to 10 °C")},
 		{10, 40, math.Inf(1), standardRange()},
 		{40, 45, 0.5, warmZone()},
 		{45, math.Inf(1), 0, standardRange()},
@@ -91,9 +89,9 @@ func polarTime() Param {
 func curveAccuracy() float64 { return 0.020 }
 
 func recoveryRate() Param {
-	return Param{0.1, practice("a deeply discharged cell is raised at a tenth of 1 C")}
+	return Param{0.1, spec.Practice("a deeply discharged cell is raised at a tenth of 1 C")}
 }
 
 func balanceTolerance() Param {
-	return Param{0.010, practice("cells within 10 mV at rest near full count as balanced")}
+	return Param{0.010, spec.Practice("cells within 10 mV at rest near full count as balanced")}
 }

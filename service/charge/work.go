@@ -108,7 +108,7 @@ func (w *work) worn() bool {
 func (w *work) assumeCharger() {
 	c, q := &w.q.Charger, w.q
 	assume := func(field string, value any, why string) {
-		w.model.Assumed = append(w.model.Assumed, spec.Assumed{Field: field, Value: value, Why: why, Source: spec.Source{Kind: spec.CommonPractice, Title: why}})
+		w.model.Assumed = append(w.model.Assumed, spec.Assumed{Field: field, Value: value, Why: why, Source: spec.Practice(why)})
 	}
 	if g := q.Goal; g == nil || g.Pace == "" && g.CurrentA == nil && g.ReadyInMin == nil {
 		assume("/goal/pace", string(spec.Everyday), "1 C is the everyday pace")

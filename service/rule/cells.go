@@ -41,7 +41,7 @@ func cellBelowFloor() Rule {
 		Title:     "A cell rests below the voltage from which it may be charged again",
 		Rationale: "Copper dissolves in a cell that was run flat and grows bridges when it is charged; such a cell can short and burn.",
 		Remedy:    "do not charge it; measure again at the lead, since a reading near 0 V may be a broken balance wire, and take the pack to a recycling point",
-		Source:    practice("a lithium cell resting below its hard floor (2.5 V for the 4.2 V types) is not charged again"),
+		Source:    spec.Practice("a lithium cell resting below its hard floor (2.5 V for the 4.2 V types) is not charged again"),
 		Needs:     []Input{restedVoltage()},
 		Applies:   lithium,
 		Check: func(f *Facts, out *Out) {
@@ -79,7 +79,7 @@ func outOfBalance() Rule {
 		Title:     "The cells are out of balance",
 		Rationale: "The highest cell is full while the others are not: without balancing it is overcharged. A wide spread means that a cell is failing.",
 		Remedy:    "charge with the balance lead connected and watch the single cells",
-		Source:    practice("from 30 mV apart at rest a pack wants balancing; from 300 mV on a cell is bad"),
+		Source:    spec.Practice("from 30 mV apart at rest a pack wants balancing; from 300 mV on a cell is bad"),
 		Needs:     []Input{cellVoltages()},
 		Applies:   lithiumCells,
 		Check: func(f *Facts, out *Out) {

@@ -3,6 +3,7 @@ package rule
 import (
 	"strconv"
 
+	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
@@ -15,7 +16,7 @@ func conditionRules() []Rule {
 	return []Rule{
 		condition("pack-swollen", spec.Swollen, spec.Stop, "The pack is swollen",
 			"Swelling is gas from a decomposing cell. Charging it can tear the foil and set the pack alight.", outdoors,
-			fireBody("stop using on a change in shape")),
+			cell.FireBody("stop using on a change in shape")),
 		condition("pack-punctured", spec.Punctured, spec.Stop, "The pack is punctured",
 			"Air and moisture react with the cell, and its layers may be shorted.", outdoors,
 			westYorkshire("do not use swollen, dented, punctured or wet batteries")),
@@ -24,22 +25,22 @@ func conditionRules() []Rule {
 			westYorkshire("do not use swollen, dented, punctured or wet batteries")),
 		condition("pack-crashed", spec.Crashed, spec.Stop, "The pack was in a crash",
 			"Damage inside does not show outside and may turn into a short hours later, or when charged.", inspect,
-			practice("a crashed pack is watched outdoors and inspected before it is charged")),
+			spec.Practice("a crashed pack is watched outdoors and inspected before it is charged")),
 		condition("pack-water-exposed", spec.WaterExposed, spec.Stop, "The pack has been in water",
 			"Water, salt water above all, corrodes and shorts cells and leads from inside the wrapping.", outdoors,
 			spec.Source{Kind: spec.Guidance, Title: "South Wales Fire and Rescue Service, battery safety", Clause: "never charge if the battery had been dropped in water", Standing: spec.Read}),
 		condition("lead-damaged", spec.LeadDamaged, spec.Stop, "A lead is damaged",
 			"A bare or broken lead shorts the pack or misleads the charger about a cell's voltage.", "do not connect it; have the lead replaced, one wire at a time, then take the condition out of the list",
-			practice("a pack with a damaged lead is not connected")),
+			spec.Practice("a pack with a damaged lead is not connected")),
 		condition("pack-over-discharged", spec.OverDischarged, spec.Stop, "The pack has been run flat",
 			"A lithium cell that was below its floor may be damaged inside although its voltage has recovered; a nimh cell that was driven into reversal vents.", "do not charge it; take the pack to a recycling point",
-			practice("a pack that was run or left below its floor is not charged again")),
+			spec.Practice("a pack that was run or left below its floor is not charged again")),
 		condition("pack-overheated", spec.Overheated, spec.Stop, "The pack has been too hot",
 			"Heat breaks down the layer that keeps a lithium cell stable; it may run away on the next charge.", outdoors,
-			fireBody("stop using on too much heat")),
+			cell.FireBody("stop using on too much heat")),
 		condition("history-unknown", spec.UnknownHistory, spec.Caution, "Nobody knows how the pack was treated",
 			"A second-hand pack may have been crashed, soaked or run flat.", "look at it closely, measure every cell, charge it gently outdoors the first time, and stay with it",
-			practice("a pack of unknown history is charged gently and watched")),
+			spec.Practice("a pack of unknown history is charged gently and watched")),
 	}
 }
 

@@ -26,7 +26,7 @@ func overLabel() Rule {
 		Title:     "The current is above what the pack allows",
 		Rationale: "Above its charge rate a lithium cell plates metal and overheats, and a nimh cell vents.",
 		Remedy:    "ask for a lower current, or for a pace",
-		Source:    practice("1 C where the label prints no charge rate (0.5 C for cylindrical lithium ion, 0.1 C for nimh), else the label's"),
+		Source:    spec.Practice("1 C where the label prints no charge rate (0.5 C for cylindrical lithium ion, 0.1 C for nimh), else the label's"),
 		Needs:     []Input{currentGiven()},
 		Check: func(f *Facts, out *Out) {
 			if f.Planning && !f.Current.Asked {
@@ -259,7 +259,7 @@ func alreadyCharged() Rule {
 		Title:     "There is nothing to charge",
 		Rationale: "The pack already rests at or near the target.",
 		Remedy:    "leave it as it is",
-		Source:    practice("a charged pack is not topped up"),
+		Source:    spec.Practice("a charged pack is not topped up"),
 		Applies:   func(f *Facts) bool { return f.Planning },
 		Check: func(f *Facts, out *Out) {
 			if f.Charging.NothingToDo {
@@ -279,7 +279,7 @@ func heatsPack() Rule {
 		Title:     "The charge is expected to heat the pack",
 		Rationale: "By its own heat the pack would leave the temperatures at which it may be charged. The prediction is on the warm side at high rates.",
 		Remedy:    "charge at a lower current, or in a cooler place",
-		Source:    spec.Source{Kind: spec.Handbook, Title: "A semiconductor maker's design note on the JEITA battery temperature zones", Clause: "over 60 °C there is no charging; 45 °C is the end of the standard range of IEC 62133-2 (from memory)", Standing: spec.Read},
+		Source:    cell.ZoneNote("over 60 °C there is no charging; 45 °C is the end of the standard range of IEC 62133-2 (from memory)"),
 		Applies:   func(f *Facts) bool { return f.Planning },
 		Check: func(f *Facts, out *Out) {
 			peak := f.Charging.PeakDegC
@@ -299,7 +299,7 @@ func takesLong() Rule {
 		Title:     "Somebody must stay with the charge for hours",
 		Rationale: "A charge is attended, awake, until it ends; one that takes many hours seldom is.",
 		Remedy:    "plan for somebody to be there all the time, or use a stronger charger",
-		Source:    practice("a charge that cannot be attended is not begun"),
+		Source:    spec.Practice("a charge that cannot be attended is not begun"),
 		Applies:   func(f *Facts) bool { return f.Planning },
 		Check: func(f *Facts, out *Out) {
 			if takes := f.Charging.ExpectedMin; beyond(takes, out.Limit(0)) {

@@ -115,7 +115,7 @@ func capacityUnit() Rule {
 		Title:     "The capacity makes sense only in another unit",
 		Rationale: "A capacity ten or a thousand times too high sets a current ten or a thousand times too high.",
 		Remedy:    "write the capacity in milliampere hours: 2.2 Ah is 2200",
-		Source:    practice("hobby packs hold 50 mAh to some 100,000 mAh"),
+		Source:    spec.Practice("hobby packs hold 50 mAh to some 100,000 mAh"),
 		Check: func(f *Facts, out *Out) {
 			p, limit := f.Pack, out.Limit(0)
 			say := func(why string, at string) {
@@ -163,7 +163,7 @@ func chargeRateUnusual() Rule {
 		Title:     "The printed charge rate is above what the chemistry is ever sold for",
 		Rationale: "A discharge rating read as a charge rating sets a current that overheats the pack. Such a rate is treated as not printed.",
 		Remedy:    "look for the words \"charge rate\" on the label; where there are none, leave max_charge_c_rate out",
-		Source:    practice("the highest charge rates packs of each chemistry are sold with"),
+		Source:    spec.Practice("the highest charge rates packs of each chemistry are sold with"),
 		Needs:     []Input{chargeRate()},
 		Check: func(f *Facts, out *Out) {
 			rate, most := *f.Pack.MaxChargeCRate, f.Chemistry.MostSoldC.Value
@@ -183,7 +183,7 @@ func chargeRateIsDischargeRate() Rule {
 		Title:     "The charge rate is not below the discharge rate",
 		Rationale: "Packs are discharged faster than they are charged. Where both rates are high and the charge rate is not below the other, the discharge rating was read as a charge rating: that current can start a fire.",
 		Remedy:    "look for the words \"charge rate\" on the label; where there are none, leave max_charge_c_rate out",
-		Source:    practice("above 5 C a pack's charge rate is well below its discharge rate"),
+		Source:    spec.Practice("above 5 C a pack's charge rate is well below its discharge rate"),
 		Needs:     []Input{chargeRate(), dischargeRate()},
 		Check: func(f *Facts, out *Out) {
 			charge, discharge := *f.Pack.MaxChargeCRate, *f.Pack.MaxDischargeCRate

@@ -68,7 +68,7 @@ func cellCountSetByHand() Rule {
 		Title:     "The cell count is set by hand",
 		Rationale: "One cell too many in the setting overcharges every cell. Where the pack's voltage fits two counts, the charger cannot notice.",
 		Remedy:    "count the cells (a balance lead has one wire more), set that count, and check the voltage the charger shows before starting",
-		Source:    practice("a balance lead has one wire more than cells"),
+		Source:    spec.Practice("a balance lead has one wire more than cells"),
 		Needs:     []Input{chargerField("cell_count", func(c *spec.Charger) bool { return c.CellCount != "" })},
 		Applies:   func(f *Facts) bool { return f.Charger == nil || f.Charger.CellsSeriesMin < f.Charger.CellsSeriesMax },
 		Check: func(f *Facts, out *Out) {
@@ -124,7 +124,7 @@ func cannotBalance() Rule {
 		Title:     "The charger does not balance the cells",
 		Rationale: "Without balancing the charger sees only the sum: a cell that is ahead of the others is overcharged unseen.",
 		Remedy:    "use a balancing charger, or check every cell before, near the end of and after the charge",
-		Source:    practice("multi-cell lithium packs are charged with their balance lead connected"),
+		Source:    spec.Practice("multi-cell lithium packs are charged with their balance lead connected"),
 		Needs:     []Input{aCharger()},
 		Applies:   lithiumCells,
 		Check: func(f *Facts, out *Out) {

@@ -79,7 +79,7 @@ func noSafetyTimer() Rule {
 		Title:     "The charger has no safety timer",
 		Rationale: "A charge that never reaches its end goes on until somebody notices.",
 		Remedy:    "set an alarm by hand for the longest time the charge may take, and stop it when the alarm rings",
-		Source:    practice("a charge has a time after which it is stopped whatever the charger shows"),
+		Source:    spec.Practice("a charge has a time after which it is stopped whatever the charger shows"),
 		Needs:     []Input{chargerField("safety_timer", func(c *spec.Charger) bool { return c.SafetyTimer != nil })},
 		Check: func(f *Facts, out *Out) {
 			if !*f.Charger.SafetyTimer {

@@ -4,18 +4,10 @@ import "github.com/wattkeel/wattkeel/service/spec"
 
 // Sources that several rules share.
 
-func practice(what string) spec.Source {
-	return spec.Source{Kind: spec.CommonPractice, Title: what}
-}
-
 func arithmetic(what string) spec.Source { return spec.Source{Kind: spec.Derived, Title: what} }
 
 func nameplate(clause string) spec.Source {
 	return spec.Source{Kind: spec.Regulation, Title: "10 CFR 430 subpart B appendix Y", Clause: clause, Standing: spec.Read}
-}
-
-func fireBody(clause string) spec.Source {
-	return spec.Source{Kind: spec.Guidance, Title: "U.S. Fire Administration, Battery Fire Safety", Clause: clause, Standing: spec.Read}
 }
 
 func westYorkshire(clause string) spec.Source {

@@ -16,7 +16,7 @@ func storageUnavailable() Rule {
 		Title:     "The charger cannot bring a full pack to storage charge",
 		Rationale: "A full pack that is not used within a week should come down to storage charge.",
 		Remedy:    "charge only when the pack will be used, or run it down in the model",
-		Source:    practice("more than a week idle: storage charge"),
+		Source:    spec.Practice("more than a week idle: storage charge"),
 		Needs: []Input{
 			chargerField("storage_program", func(c *spec.Charger) bool { return c.StorageProgram != nil }),
 			needs(func(f *Facts) bool {

@@ -3,6 +3,7 @@ package rule
 import (
 	"fmt"
 
+	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
@@ -37,7 +38,7 @@ func tooCold() Rule {
 		Title:     "It is too cold to charge",
 		Rationale: "Below 0 °C lithium plates as metal instead of entering the electrode, and a nimh cell vents.",
 		Remedy:    "let the pack warm to room temperature for some hours, then charge it there",
-		Source:    fireBody("do not charge below 32 °F (0 °C)"),
+		Source:    cell.FireBody("do not charge below 32 °F (0 °C)"),
 		Needs:     []Input{temperature()},
 		Check: func(f *Facts, out *Out) {
 			if cold, _ := f.temperatures(); cold < out.Limit(0) {
@@ -53,7 +54,7 @@ func coldReduced() Rule {
 		Title:     "It is cold: the rate is reduced",
 		Rationale: "Between 0 and 10 °C a cell takes charge more slowly and plates at a rate that is harmless when warm.",
 		Remedy:    "charge at the reduced rate, or better let the pack warm to room temperature first",
-		Source:    spec.Source{Kind: spec.Handbook, Title: "A semiconductor maker's design note on the JEITA battery temperature zones", Clause: "half current from 0 to 10 °C", Standing: spec.Read},
+		Source:    cell.ZoneNote("half current from 0 to 10 °C"),
 		Needs:     []Input{temperature()},
 		Check: func(f *Facts, out *Out) {
 			if cold, _ := f.temperatures(); cold >= 0 && cold < out.Limit(0) {
@@ -69,7 +70,7 @@ func tooHot() Rule {
 		Title:     "It is too hot to charge",
 		Rationale: "Charging heats the pack further, and a hot cell ages fast and may run away.",
 		Remedy:    "let the pack cool in the shade until it is below 40 °C",
-		Source:    fireBody("do not charge above 105 °F (40 °C); 45 °C is the end of the standard range of IEC 62133-2 (from memory)"),
+		Source:    cell.FireBody("do not charge above 105 °F (40 °C); 45 °C is the end of the standard range of IEC 62133-2 (from memory)"),
 		Needs:     []Input{temperature()},
 		Check: func(f *Facts, out *Out) {
 			_, hot := f.temperatures()
@@ -89,7 +90,7 @@ func packWarm() Rule {
 		Title:     "The pack is warm from use",
 		Rationale: "A pack fresh from the model is warm inside and its voltages have not settled, so its charge is misread.",
 		Remedy:    "let it rest until it has the temperature of the room, an hour or so",
-		Source:    practice("a pack rests after use before it is charged"),
+		Source:    spec.Practice("a pack rests after use before it is charged"),
 		Needs: []Input{
 			packField("temperature_degc", func(p *spec.Pack) bool { return p.TemperatureDegC != nil }),
 			placeField("ambient_degc", func(s *spec.Surroundings) bool { return s.AmbientDegC != nil }),
@@ -124,7 +125,7 @@ func noEnclosure() Rule {
 		Title:     "The pack charges in the open",
 		Rationale: "An enclosure keeps the jet of a burning lithium cell from setting the room alight.",
 		Remedy:    "charge it in a fire-resistant bag or a vented metal box",
-		Source:    practice("lithium packs are charged in a fire-resistant bag or a vented metal box"),
+		Source:    spec.Practice("lithium packs are charged in a fire-resistant bag or a vented metal box"),
 		Needs:     []Input{placeField("enclosure", func(s *spec.Surroundings) bool { return s.Enclosure != "" })},
 		Applies:   lithium,
 		Check: func(f *Facts, out *Out) {

@@ -32,7 +32,7 @@ func resistanceOutlier() Rule {
 		Title:     "One cell's resistance stands out",
 		Rationale: "A cell with much more resistance than its neighbors is failing: it warms most, sags most and fills first.",
 		Remedy:    "measure again with clean contacts at the same temperature; if it stays, charge gently, watch that cell and retire the pack soon",
-		Source:    practice("a cell over one and a half times the median of its pack is suspect"),
+		Source:    spec.Practice("a cell over one and a half times the median of its pack is suspect"),
 		Needs:     []Input{cellResistances()},
 		Applies:   func(f *Facts) bool { return f.Pack.CellsSeries > 1 },
 		Check: func(f *Facts, out *Out) {
@@ -58,7 +58,7 @@ func resistanceEndOfLife() Rule {
 		Title:     "The resistance is that of a worn-out pack",
 		Rationale: "At twice the resistance of a new pack it heats twice as much at the same current and can no longer give what its label prints.",
 		Remedy:    "measure again at room temperature; if it stays, charge gently and retire the pack",
-		Source:    practice("twice the resistance when new, or twice what the printed discharge rate implies, is the end of life"),
+		Source:    spec.Practice("twice the resistance when new, or twice what the printed discharge rate implies, is the end of life"),
 		Needs:     []Input{cellResistances(), dischargeRate()},
 		Check: func(f *Facts, out *Out) {
 			if ratio := worn(f); beyond(ratio, out.Limit(0)) {
@@ -99,7 +99,7 @@ func capacityEndOfLife() Rule {
 		Title:     "The pack has lost more than a fifth of its capacity",
 		Rationale: "Below 80 % a pack ages faster and fails more suddenly; what is left is no guide to how it will behave.",
 		Remedy:    "charge gently, shorten its use, and retire it",
-		Source:    practice("80 % of the rated capacity is the end of life"),
+		Source:    spec.Practice("80 % of the rated capacity is the end of life"),
 		Needs:     []Input{packField("measured_capacity_mah", func(p *spec.Pack) bool { return p.MeasuredCapacityMAh != nil })},
 		Check: func(f *Facts, out *Out) {
 			if left := *f.Pack.MeasuredCapacityMAh / f.Pack.CapacityMAh * 100; left < out.Limit(0)-1e-9 {
@@ -109,56 +109,57 @@ func capacityEndOfLife() Rule {
 	}
 }
 
-// restedPercent is the state of charge the pack rests at: as given, or by its
-// highest cell on the open-circuit curve.
-func restedPercent(f *Facts) float64 {
+// restedPercent is the state of charge the pack rests at: as given, or that of
+// one of its cells on the open-circuit curve.
+func restedPercent(f *Facts, cell func(*Facts) rested) float64 {
 	if f.Pack.ChargePercent != nil {
 		return *f.Pack.ChargePercent
 	}
-	return f.Chemistry.Curve.Charge(f.highestRested().v) * 100
+	return f.Chemistry.Curve.Charge(cell(f).v) * 100
 }
 
-func storedFull() Rule {
+// stored is a rule about leaving a pack for longer than a week in a state that
+// harms it.
+func stored(id, title, rationale, remedy string, harmful func(f *Facts) (percent float64, yes bool)) Rule {
 	return Rule{
-		ID: "stored-full", Family: PackAlone, Since: "0.1.0", Idle: true,
-		Levels:    []Level{from(spec.Caution, 7, "days")},
-		Title:     "The pack is left full",
-		Rationale: "A full lithium pack ages about one and a half times as fast as one at storage charge, and burns more fiercely.",
-		Remedy:    "bring it to storage charge if it will not be used within a week",
-		Source:    practice("more than a week idle: storage charge"),
-		Needs:     []Input{idleDays(), startOfCharge()},
-		Applies:   lithium,
+		ID: id, Family: PackAlone, Since: "0.1.0", Idle: true,
+		Levels: []Level{from(spec.Caution, 7, "days")},
+		Title:  title, Rationale: rationale, Remedy: remedy,
+		Source:  spec.Practice("more than a week idle: storage charge"),
+		Needs:   []Input{idleDays(), startOfCharge()},
+		Applies: lithium,
 		Check: func(f *Facts, out *Out) {
-			if z := restedPercent(f); z >= 90 && *f.IdleDays > out.Limit(0) {
-				out.Hit(0, *f.IdleDays, out.Limit(0), fmt.Sprintf("the pack rests at about %s %% and will be idle for %s days", spec.Short(z), spec.Plain(*f.IdleDays)), "/idle_days")
+			if percent, yes := harmful(f); yes && *f.IdleDays > out.Limit(0) {
+				out.Hit(0, *f.IdleDays, out.Limit(0), fmt.Sprintf("the pack rests at about %s %% and will be idle for %s days", spec.Short(max(percent, 0)), spec.Plain(*f.IdleDays)), "/idle_days")
 			}
 		},
 	}
+}
+
+// Near full and nearly empty, in percent (common practice).
+const (
+	nearFull    = 90
+	nearlyEmpty = 10
+)
+
+func storedFull() Rule {
+	return stored("stored-full", "The pack is left full",
+		"A full lithium pack ages about one and a half times as fast as one at storage charge, and burns more fiercely.",
+		"bring it to storage charge if it will not be used within a week",
+		func(f *Facts) (float64, bool) {
+			z := restedPercent(f, (*Facts).highestRested)
+			return z, z >= nearFull
+		})
 }
 
 func storedEmpty() Rule {
-	return Rule{
-		ID: "stored-empty", Family: PackAlone, Since: "0.1.0", Idle: true,
-		Levels:    []Level{from(spec.Caution, 7, "days")},
-		Title:     "The pack is left empty",
-		Rationale: "Self-discharge takes an empty lithium pack below its floor, from where it may not be charged again.",
-		Remedy:    "bring it to storage charge before leaving it",
-		Source:    practice("more than a week idle: storage charge"),
-		Needs:     []Input{idleDays(), startOfCharge()},
-		Applies:   lithium,
-		Check: func(f *Facts, out *Out) {
-			if z := lowestPercent(f); z <= 10 && *f.IdleDays > out.Limit(0) {
-				out.Hit(0, *f.IdleDays, out.Limit(0), fmt.Sprintf("the pack rests at about %s %% and will be idle for %s days", spec.Short(z), spec.Plain(*f.IdleDays)), "/idle_days")
-			}
-		},
-	}
-}
-
-func lowestPercent(f *Facts) float64 {
-	if f.Pack.ChargePercent != nil {
-		return *f.Pack.ChargePercent
-	}
-	return f.Chemistry.Curve.Charge(f.lowestRested().v) * 100
+	return stored("stored-empty", "The pack is left empty",
+		"Self-discharge takes an empty lithium pack below its floor, from where it may not be charged again.",
+		"bring it to storage charge before leaving it",
+		func(f *Facts) (float64, bool) {
+			z := restedPercent(f, (*Facts).lowestRested)
+			return z, z <= nearlyEmpty
+		})
 }
 
 func packAged() Rule {
@@ -168,7 +169,7 @@ func packAged() Rule {
 		Title:     "The pack is past its usual calendar life",
 		Rationale: "Cells age whether they are used or not; an old pack may fail although it was charged seldom.",
 		Remedy:    "measure its capacity and resistance, and retire it if either is poor",
-		Source:    practice("the usual calendar life of each chemistry"),
+		Source:    spec.Practice("the usual calendar life of each chemistry"),
 		Needs: []Input{
 			packField("made_on", func(p *spec.Pack) bool { return p.MadeOn != "" }),
 			needs(func(f *Facts) bool { return f.AsOf != "" }, "/as_of"),

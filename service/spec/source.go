@@ -48,6 +48,9 @@ type Source struct {
 	Standing Standing `json:"standing,omitempty"`
 }
 
+// Practice is a fact of the trade without one document behind it.
+func Practice(what string) Source { return Source{Kind: CommonPractice, Title: what} }
+
 // String is the source as one line of text.
 func (s Source) String() string {
 	var b strings.Builder
