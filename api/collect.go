@@ -106,6 +106,10 @@ func (c *collector) scalar(s *shape, required bool) (bool, error) {
 			return c.wholeNumber(s, v), nil
 		}
 	}
+	if k == '"' && s.words != nil && len(v) == len(`""`) {
+		c.fault("enum", func(p jsontext.Pointer) string { return emptyWord(p, s, required) })
+		return false, nil
+	}
 	if (k == '0' && s.form == number) || (k == '"' && s.form == text) || ((k == 't' || k == 'f') && s.form == truth) {
 		c.out = append(c.out, v...)
 		return true, nil

@@ -45,7 +45,7 @@ func (d *Decoder[T]) Decode(body []byte) (*T, error) {
 	if err != nil {
 		return nil, err
 	}
-	if seen.null || seen.objects > manyObjects {
+	if seen.null || seen.empty || seen.objects > manyObjects {
 		return d.collect(body)
 	}
 	doc := new(T)

@@ -289,6 +289,8 @@ func TestDecodeReadsTheDocumentsOfTheService(t *testing.T) {
 			"sent an empty pack", `{"pack":{},` + charger + `}`,
 			[]string{"/pack required"},
 		},
+		{"left the pace empty", `{` + pack + `,` + charger + `,"goal":{"pace":""}}`, []string{"/goal/pace enum"}},
+		{"left the id empty", `{"pack":{"id":"","chemistry":"lipo","cells_series":3,"capacity_mah":2200},` + charger + `}`, nil},
 		{"wrote Capacity_mAh", `{"pack":{"chemistry":"lipo","cells_series":3,"Capacity_mAh":2200},` + charger + `}`, []string{"/pack/Capacity_mAh unknown-field"}},
 		{"wrote the cell count beside the pack", `{"cells_series":3,` + pack + `,` + charger + `}`, []string{"/cells_series unknown-field"}},
 		{

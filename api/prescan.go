@@ -9,6 +9,7 @@ import (
 // seen is what a first look at the bytes of a body shows.
 type seen struct {
 	null    bool // outside strings there is an n: a null, or a syntax error
+	empty   bool // there is an empty string, which no enum has among its values
 	objects int
 }
 
@@ -20,7 +21,9 @@ func prescan(body []byte) (seen, error) {
 	for i := 0; i < len(body); i++ {
 		switch body[i] {
 		case '"':
-			i = closingQuote(body, i+1)
+			end := closingQuote(body, i+1)
+			s.empty = s.empty || end == i+1
+			i = end
 		case '{':
 			s.objects++
 			depth++

@@ -116,6 +116,15 @@ func nullValue(p jsontext.Pointer, s *shape, required bool) string {
 	return name + " is null, which is not a value here; leave the field out"
 }
 
+// emptyWord says what to do about an empty text where one of a few words goes.
+func emptyWord(p jsontext.Pointer, s *shape, required bool) string {
+	text := nameOf(p) + " is empty; write one of " + strings.Join(s.words, ", ")
+	if required {
+		return text
+	}
+	return text + ", or leave the field out"
+}
+
 func tooLong(p jsontext.Pointer, n, most int) string {
 	return fmt.Sprintf("%s has %d entries; give at most %d", nameOf(p), n, most)
 }
