@@ -27,7 +27,7 @@ func (w *work) meetDeadline() {
 		}
 		e := w.at(corner{}, current)
 		perC := e.BalanceS / w.model.Coulomb.Expected
-		if perC > 0 {
+		if w.balanceA > 0 {
 			low, _ := w.ohmRange()
 			end := w.fullStart(current, low)
 			perC = max(perC, end.BalanceS/w.model.Coulomb.Low)
