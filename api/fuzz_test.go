@@ -63,7 +63,7 @@ func requireTyped(t *testing.T, err error) {
 	default:
 		require.Fail(t, "an error of another type", "%T", err)
 	}
-	for _, f := range faultsOf(err) {
+	for _, f := range FaultsOf(err) {
 		require.NotEmpty(t, f.Rule)
 		require.NotEmpty(t, f.Detail)
 	}

@@ -131,7 +131,7 @@ func (s *Server) fail(err error, c echo.Context) {
 	if c.Response().Committed {
 		return
 	}
-	problem := Problem{Type: kind.Type(), Title: kind.Title, Status: kind.Status, Detail: detail, Instance: id, Errors: faultsOf(err)}
+	problem := Problem{Type: kind.Type(), Title: kind.Title, Status: kind.Status, Detail: detail, Instance: id, Errors: FaultsOf(err)}
 	body, err := encodeJSON(problem)
 	if err != nil {
 		s.cfg.Logger.ErrorContext(r.Context(), "problem not encoded", "request_id", id, "error", err)
@@ -197,7 +197,8 @@ func (s *Server) judge(err error, r *http.Request, h http.Header) (Kind, string)
 	return kindOf(kindInternal), "something went wrong inside the service; it has been logged under the request id"
 }
 
-func faultsOf(err error) []spec.FieldError {
+// FaultsOf lists the faults that a Decoder found, where err is its error.
+func FaultsOf(err error) []spec.FieldError {
 	var malformed *MalformedError
 	var invalid *InvalidError
 	switch {

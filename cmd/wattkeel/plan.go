@@ -34,7 +34,7 @@ func plan(_ context.Context, c call) int {
 	}
 	q, err := api.NewDecoder[charge.Request](spec.NewValidator()).Decode(body)
 	if err != nil {
-		for _, f := range faults(err) {
+		for _, f := range api.FaultsOf(err) {
 			say(c.stderr, "%s: %s: %s\n", name, place(f.Pointer), f.Detail)
 		}
 		return exitBroken
@@ -65,19 +65,6 @@ func readFile(name string, stdin io.Reader, limit int64) ([]byte, error) {
 	}
 	defer func() { _ = f.Close() }() // nothing was written to it
 	return api.ReadDocument(f, limit)
-}
-
-// faults lists what a decoder found.
-func faults(err error) []spec.FieldError {
-	var malformed *api.MalformedError
-	var invalid *api.InvalidError
-	switch {
-	case errors.As(err, &malformed):
-		return malformed.Faults
-	case errors.As(err, &invalid):
-		return invalid.Faults
-	}
-	return []spec.FieldError{{Detail: err.Error()}}
 }
 
 // place writes a pointer so that it can be seen: the one to the whole document

@@ -52,6 +52,9 @@ type numbers struct {
 	temperature                        Temperature
 }
 
+// put lets an optional field point to its place among the numbers, and rounds.
+func put(field **float64, at *float64, x float64) { *at = spec.Round9(x); *field = at }
+
 func (w *work) assemble() {
 	w.limits.bind(w.pen)
 	p, c, n := w.plan, &w.solve.charge, &numbers{}
@@ -61,13 +64,12 @@ func (w *work) assemble() {
 	p.Phases = w.phases()
 	w.duration(n)
 	p.Duration = &n.duration
-	set := func(to **float64, at *float64, x float64) { *at = spec.Round9(x); *to = at }
-	set(&p.ChargeMAh, &n.charge, c.Coulombs/milliampHour)
-	set(&p.StoredWh, &n.stored, c.StoredJ/wattHour)
-	set(&p.HeatWh, &n.heat, (c.HeatJ+c.BypassJ)/wattHour)
+	put(&p.ChargeMAh, &n.charge, c.Coulombs/milliampHour)
+	put(&p.StoredWh, &n.stored, c.StoredJ/wattHour)
+	put(&p.HeatWh, &n.heat, (c.HeatJ+c.BypassJ)/wattHour)
 	energy := (c.StoredJ + c.HeatJ + c.BypassJ) / wattHour
-	set(&p.EnergyWh, &n.energy, energy)
-	set(&p.WallEnergyWh, &n.wall, energy/w.limits.efficiency)
+	put(&p.EnergyWh, &n.energy, energy)
+	put(&p.WallEnergyWh, &n.wall, energy/w.limits.efficiency)
 	if price := w.q.EnergyPricePerKWh; price != nil {
 		p.WallCost = r9(energy / w.limits.efficiency / 1000 * *price)
 	}
@@ -100,12 +102,11 @@ func (w *work) settings(n *numbers) {
 		}
 		return
 	}
-	set := func(to **float64, at *float64, x float64) { *at = spec.Round9(x); *to = at }
-	set(&s.EndVoltagePerCellV, &n.endCell, w.endCellV)
-	set(&s.EndVoltageV, &n.endPack, w.endCellV*float64(pack.CellsSeries))
-	set(&s.TaperCurrentA, &n.taper, min(w.taperA, l.current))
+	put(&s.EndVoltagePerCellV, &n.endCell, w.endCellV)
+	put(&s.EndVoltageV, &n.endPack, w.endCellV*float64(pack.CellsSeries))
+	put(&s.TaperCurrentA, &n.taper, min(w.taperA, l.current))
 	if l.RecoveryA > 0 {
-		set(&s.RecoveryCurrentA, &n.recovery, w.program(l.current).RecoveryA)
+		put(&s.RecoveryCurrentA, &n.recovery, w.program(l.current).RecoveryA)
 		n.recovery = min(n.recovery, s.CurrentA) // a fixed current is not rounded
 	}
 }

@@ -1,11 +1,9 @@
 package charge
 
 import (
-	"math"
 	"sort"
 
 	"github.com/wattkeel/wattkeel/service/rule"
-	"github.com/wattkeel/wattkeel/service/spec"
 )
 
 // meetDeadline picks the lowest step whose long end meets the deadline, by
@@ -28,9 +26,8 @@ func (w *work) meetDeadline() {
 		e := w.at(corner{}, current)
 		perC := e.BalanceS / w.model.Coulomb.Expected
 		if w.balanceA > 0 {
-			low, _ := w.ohmRange()
-			end := w.fullStart(current, low)
-			perC = max(perC, end.BalanceS/w.model.Coulomb.Low)
+			_, short := w.shortEnd(current)
+			perC = max(perC, short)
 		}
 		return w.high(&e, w.longest(current, perC, how))
 	}
@@ -54,19 +51,19 @@ func (w *work) meetDeadline() {
 			return
 		}
 		if most > standardA {
-			lowest = max(lowest, math.Ceil(dropA/l.step-1e-9)*l.step)
+			lowest = max(lowest, l.stepAbove(dropA))
 		}
 	}
 	if !l.fixed && lowest < most {
 		inTime := func(how search) func(int) bool {
-			return func(k int) bool { return long(spec.Round9(float64(k)*l.step), how) <= deadline }
+			return func(k int) bool { return long(l.stepA(k), how) <= deadline }
 		}
-		bottom, top := int(lowest/l.step+0.5), int(most/l.step+0.5)
+		bottom, top := l.stepOf(lowest), l.stepOf(most)
 		k := bottom + sort.Search(top-bottom, func(i int) bool { return inTime(rough())(bottom + i) })
 		if k < top && !inTime(thorough())(k) {
 			k += sort.Search(top-k, func(i int) bool { return inTime(thorough())(k + i) })
 		}
-		chosen = min(spec.Round9(float64(k)*l.step), most)
+		chosen = min(l.stepA(k), most)
 	}
 	l.current = chosen
 	l.insertDeadline(chosen, w.pen.s("the lowest step that is surely done in ").n(l.DeadlineMin).s(" min").end())

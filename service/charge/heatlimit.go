@@ -5,7 +5,6 @@ import (
 
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/sim"
-	"github.com/wattkeel/wattkeel/service/spec"
 )
 
 // limitHeat lowers the current to the largest step at which the pack is not
@@ -24,12 +23,12 @@ func (w *work) limitHeat() {
 	if !tooWarm(l.current) {
 		return
 	}
-	bottom, top := int(l.SmallestA/l.step+0.5), int(l.current/l.step+0.5)
-	k := bottom + sort.Search(top-bottom, func(i int) bool { return tooWarm(spec.Round9(float64(bottom+i) * l.step)) })
+	bottom, top := l.stepOf(l.SmallestA), l.stepOf(l.current)
+	k := bottom + sort.Search(top-bottom, func(i int) bool { return tooWarm(l.stepA(bottom + i)) })
 	if k == bottom {
 		return
 	}
-	a := spec.Round9(float64(k-1) * l.step)
+	a := l.stepA(k - 1)
 	l.add(LimitHeat, a, w.pen.s("the largest step at which the pack is not expected to pass ").n(rule.HottestDegC).s(" °C by its own heat").end())
 	l.current = a
 }

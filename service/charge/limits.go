@@ -88,7 +88,7 @@ func (l *limits) chargerSteps(c *spec.Charger) {
 		l.SmallestA = *m
 		if !l.fixed {
 			// The smallest step at or above the charger's least current.
-			l.SmallestA = spec.Round9(max(math.Ceil(*m/l.step-1e-9), 1) * l.step)
+			l.SmallestA = max(l.stepAbove(*m), l.step)
 		}
 	}
 	if l.SmallestA > c.MaxChargeCurrentA {
@@ -244,6 +244,17 @@ func (l *limits) snap(a float64) float64 {
 	return 0
 }
 
+// stepA is the current of the charger's step k, counted from 0 A.
+func (l *limits) stepA(k int) float64 { return spec.Round9(float64(k) * l.step) }
+
+// stepOf is the step that a current is, or is nearest to.
+func (l *limits) stepOf(a float64) int { return int(a/l.step + 0.5) }
+
+// stepAbove is the lowest step that is not below a.
+func (l *limits) stepAbove(a float64) float64 {
+	return spec.Round9(math.Ceil(a/l.step-1e-9) * l.step)
+}
+
 // choose picks the current from every limit gathered, before any deadline.
 func (l *limits) choose(p *pen) {
 	all := func(LimitName) bool { return true }
@@ -263,7 +274,7 @@ func (l *limits) roundUpSmallPack(p *pen) {
 	if l.fixed || l.ah >= smallAh || l.goal != everydayC*l.ah || len(l.list) == 0 || l.list[0].Name != LimitPace || !l.LabelPrinted {
 		return
 	}
-	up := spec.Round9(math.Ceil(l.ah/l.step-1e-9) * l.step)
+	up := l.stepAbove(l.ah)
 	if up <= l.ah || up > l.ah*(1+rule.SmallPackRounding) || up < l.SmallestA {
 		return
 	}

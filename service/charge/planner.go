@@ -74,15 +74,13 @@ type identity struct {
 // must not be done is answered with verdict stop.
 func (pl *Planner) Plan(q *Request) *Plan {
 	s := pl.scratch.Get().(*scratch)
-	defer pl.give(s)
 	w := work{q: q, s: s, pen: &s.pen, plan: &Plan{Versions: Versions()}, facts: &s.facts}
 	s.facts = rule.Facts{
 		Pack: &q.Pack, Charger: &q.Charger, Surroundings: q.Surroundings, AsOf: q.AsOf,
 		Chemistries: pl.cells, Chemistry: pl.cells.Get(q.Pack.Chemistry),
 	}
+	defer pl.give(&w)
 	w.run(pl.judge)
-	clear(w.model.Assumed)
-	clear(w.limits.list)
 	w.plan.Cautions = pl.cautions[q.Pack.Chemistry.Lithium()]
 	s.hash = pl.canonical.Append(s.hash[:0], &identity{q, &w.plan.Versions})
 	sum := sha256.Sum256(s.hash)
@@ -92,11 +90,14 @@ func (pl *Planner) Plan(q *Request) *Plan {
 	return w.plan
 }
 
-// give returns working memory, emptied: it must not keep a request alive, nor
-// show it to the next.
-func (pl *Planner) give(s *scratch) {
-	s.facts, s.charging = rule.Facts{}, rule.Charging{}
-	pl.scratch.Put(s)
+// give returns the working memory of a plan, emptied: it must not keep a request
+// alive, nor show it to the next.
+func (pl *Planner) give(w *work) {
+	clear(w.model.Assumed)
+	clear(w.limits.list)
+	w.s.facts, w.s.charging = rule.Facts{}, rule.Charging{}
+	w.pen.buf = w.pen.buf[:0] // a plan that panicked may have left half a sentence
+	pl.scratch.Put(w.s)
 }
 
 // Judge is the part of a plan that the rules say: what is found for a pack on
@@ -105,18 +106,14 @@ func (pl *Planner) Judge(f rule.Facts, idle bool) ([]spec.Finding, []spec.NotEva
 	f.Chemistries, f.Chemistry = pl.cells, pl.cells.Get(f.Pack.Chemistry)
 	if f.Charger != nil {
 		s := pl.scratch.Get().(*scratch)
-		defer pl.give(s)
 		q := &Request{Pack: *f.Pack, Charger: *f.Charger, Surroundings: f.Surroundings, AsOf: f.AsOf}
 		if f.Current != nil {
 			q.Goal = &spec.Goal{CurrentA: &f.Current.Value}
 		}
 		s.facts = f
 		w := work{q: q, s: s, pen: &s.pen, plan: &Plan{}, facts: &s.facts}
+		defer pl.give(&w)
 		w.prepare()
-		w.limits.choose(w.pen)
-		w.limits.UnseenHighV = w.unseenHigh()
-		clear(w.model.Assumed)
-		clear(w.limits.list)
 		charging := w.limits.Charging
 		f.Charging = &charging
 	}

@@ -124,17 +124,23 @@ func (w *work) farFromTaper(current float64) bool {
 // there for each coulomb of capacity: it moves a difference of charge at a given
 // current, so it is proportional to capacity.
 func (w *work) shortest(current float64) (seconds, balancePerC float64) {
-	low, high := w.ohmRange()
-	end := w.fullStart(current, low)
-	balancePerC = end.BalanceS / w.model.Coulomb.Low
+	seconds, balancePerC = w.shortEnd(current)
 	if w.farFromTaper(current) {
-		return end.MainSeconds(), balancePerC
+		return seconds, balancePerC
 	}
+	low, high := w.ohmRange()
 	seconds = -highest(math.Log(low), math.Log(high), thorough(), func(x float64) float64 {
 		c := w.fullStart(current, math.Exp(x))
 		return -c.MainSeconds()
 	})
 	return seconds, balancePerC
+}
+
+// shortEnd is what shortest returns where the least resistance is the quickest.
+func (w *work) shortEnd(current float64) (seconds, balancePerC float64) {
+	low, _ := w.ohmRange()
+	c := w.fullStart(current, low)
+	return c.MainSeconds(), c.BalanceS / w.model.Coulomb.Low
 }
 
 // fullStart is the charge of the pack that holds least and begins fullest.

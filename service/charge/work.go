@@ -31,8 +31,6 @@ type work struct {
 func (w *work) run(judge *rule.Judge) {
 	w.prepare()
 	l := &w.limits
-	l.choose(w.pen)
-	l.UnseenHighV = w.unseenHigh()
 	w.limitHeat()
 	if l.DeadlineMin > 0 {
 		w.meetDeadline()
@@ -56,7 +54,8 @@ func (w *work) run(judge *rule.Judge) {
 	w.plan.Assumed = slices.Clone(w.model.Assumed)
 }
 
-// prepare builds the model and gathers the limits.
+// prepare builds the model, gathers the limits and picks the current from them,
+// heat and deadline apart.
 func (w *work) prepare() {
 	q, c := w.q, w.facts.Chemistry
 	pack := &q.Pack
@@ -89,6 +88,8 @@ func (w *work) prepare() {
 	if rule.DeeplyDischarged(&f) {
 		w.limits.RecoveryA = c.RecoveryC.Value * w.limits.ah
 	}
+	w.limits.choose(w.pen)
+	w.limits.UnseenHighV = w.unseenHigh()
 }
 
 // worn reports whether the pack, or any it is joined to, is worn out.

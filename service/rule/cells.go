@@ -84,12 +84,7 @@ func outOfBalance() Rule {
 		Applies:   lithiumCells,
 		Check: func(f *Facts, out *Out) {
 			spread := f.spreadV() * 1000
-			level := -1
-			for i := range out.rule.Levels {
-				if spread >= out.Limit(i)-1e-6 {
-					level = i
-				}
-			}
+			level := out.Worst(func(limit float64) bool { return spread >= limit-1e-6 })
 			if level < 0 {
 				return
 			}

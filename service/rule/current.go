@@ -283,11 +283,8 @@ func heatsPack() Rule {
 		Applies:   func(f *Facts) bool { return f.Planning },
 		Check: func(f *Facts, out *Out) {
 			peak := f.Charging.PeakDegC
-			for i := len(out.rule.Levels) - 1; i >= 0; i-- {
-				if beyond(peak, out.Limit(i)) {
-					out.Hit(i, peak, out.Limit(i), fmt.Sprintf("the pack is expected to reach %s °C, above %s °C", spec.Beside(peak, out.Limit(i)), spec.Plain(out.Limit(i))), "/pack", "/charger")
-					return
-				}
+			if i := out.Worst(func(limit float64) bool { return beyond(peak, limit) }); i >= 0 {
+				out.Hit(i, peak, out.Limit(i), fmt.Sprintf("the pack is expected to reach %s °C, above %s °C", spec.Beside(peak, out.Limit(i)), spec.Plain(out.Limit(i))), "/pack", "/charger")
 			}
 		},
 	}

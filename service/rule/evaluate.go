@@ -141,5 +141,15 @@ func missingOf(r *Rule, f *Facts) []string {
 	return missing
 }
 
+// Worst is the worst of the rule's levels whose limit passes, or -1.
+func (o *Out) Worst(passes func(limit float64) bool) int {
+	for i := len(o.rule.Levels) - 1; i >= 0; i-- {
+		if passes(o.Limit(i)) {
+			return i
+		}
+	}
+	return -1
+}
+
 // Limit is the limit of the rule's own level i.
 func (o *Out) Limit(i int) float64 { return o.rule.Limit(i) }

@@ -157,11 +157,8 @@ func unseenOvercharge() Rule {
 		Check: func(f *Facts, out *Out) {
 			full := f.Chemistry.FullV.Value
 			over := (f.Charging.UnseenHighV - full) * 1000
-			for i := len(out.rule.Levels) - 1; i >= 0; i-- {
-				if beyond(over, out.Limit(i)) {
-					out.Hit(i, over, out.Limit(i), fmt.Sprintf("the charger holds only the sum of the cells: the highest would end at about %s V, %s mV above its full voltage", spec.Short3(full+over/1000), spec.Beside(over, out.Limit(i))), "/charger/balance", "/pack/cell_voltages_v")
-					return
-				}
+			if i := out.Worst(func(limit float64) bool { return beyond(over, limit) }); i >= 0 {
+				out.Hit(i, over, out.Limit(i), fmt.Sprintf("the charger holds only the sum of the cells: the highest would end at about %s V, %s mV above its full voltage", spec.Short3(full+over/1000), spec.Beside(over, out.Limit(i))), "/charger/balance", "/pack/cell_voltages_v")
 			}
 		},
 	}

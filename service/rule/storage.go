@@ -34,17 +34,22 @@ func storageUnavailable() Rule {
 	}
 }
 
+// Below these a discharge program is not worth the name.
+const (
+	leastDischargeA = 0.001
+	leastDischargeW = 0.01
+)
+
 // dischargeA is the charger's largest discharge current, 0 where it has none
 // worth the name.
 func dischargeA(c *spec.Charger) float64 {
-	const leastA, leastW = 0.001, 0.01
 	if c.MaxDischargeCurrentA != nil {
-		if *c.MaxDischargeCurrentA < leastA {
+		if *c.MaxDischargeCurrentA < leastDischargeA {
 			return 0
 		}
 		return *c.MaxDischargeCurrentA
 	}
-	if c.MaxDischargePowerW != nil && *c.MaxDischargePowerW >= leastW {
+	if c.MaxDischargePowerW != nil && *c.MaxDischargePowerW >= leastDischargeW {
 		return math.Inf(1)
 	}
 	return 0
@@ -62,14 +67,15 @@ func storageSlow() Rule {
 		})},
 		Applies: lithium,
 		Check: func(f *Facts, out *Out) {
-			if dischargeA(f.Charger) == 0 {
+			amp := dischargeA(f.Charger)
+			if amp == 0 {
 				return
 			}
 			curve := f.Chemistry.Curve
 			z := curve.Charge(f.Chemistry.StorageV.Value)
 			ah := f.Pack.CapacityMAh / 1000
-			hours := (1 - z) * ah / dischargeA(f.Charger)
-			if w := f.Charger.MaxDischargePowerW; *w >= 0.01 {
+			hours := (1 - z) * ah / amp
+			if w := f.Charger.MaxDischargePowerW; *w >= leastDischargeW {
 				wh := float64(f.Pack.CellsSeries) * ah * (curve.Integral(1) - curve.Integral(z))
 				hours = max(hours, wh / *w)
 			}

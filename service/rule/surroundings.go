@@ -74,11 +74,8 @@ func tooHot() Rule {
 		Needs:     []Input{temperature()},
 		Check: func(f *Facts, out *Out) {
 			_, hot := f.temperatures()
-			for i := len(out.rule.Levels) - 1; i >= 0; i-- {
-				if hot > out.Limit(i) {
-					out.Hit(i, hot, out.Limit(i), fmt.Sprintf("%s is at %s °C, above %s °C", whose(f, hot), spec.Plain(hot), spec.Plain(out.Limit(i))), temperatureFields(f)...)
-					return
-				}
+			if i := out.Worst(func(limit float64) bool { return hot > limit }); i >= 0 {
+				out.Hit(i, hot, out.Limit(i), fmt.Sprintf("%s is at %s °C, above %s °C", whose(f, hot), spec.Plain(hot), spec.Plain(out.Limit(i))), temperatureFields(f)...)
 			}
 		},
 	}

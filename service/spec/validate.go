@@ -3,6 +3,7 @@ package spec
 import (
 	"errors"
 	"reflect"
+	"slices"
 	"strings"
 
 	"github.com/go-playground/validator/v10"
@@ -50,7 +51,7 @@ func NewValidator() *Validator {
 	})
 	err := v.RegisterValidation("enum", func(fl validator.FieldLevel) bool {
 		e, ok := fl.Field().Interface().(Enum)
-		return ok && contains(e.Enum(), fl.Field().String())
+		return ok && slices.Contains(e.Enum(), fl.Field().String())
 	})
 	if err != nil {
 		panic("spec: " + err.Error()) // only an empty tag name or a nil function can get here
@@ -86,13 +87,4 @@ func pointerOf(namespace string) string {
 		return ""
 	}
 	return "/" + strings.NewReplacer(".", "/", "[", "/", "]", "").Replace(path)
-}
-
-func contains(list []string, s string) bool {
-	for _, x := range list {
-		if x == s {
-			return true
-		}
-	}
-	return false
 }
