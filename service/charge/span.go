@@ -12,6 +12,11 @@ type span struct {
 	expected, low, high            float64
 	highC                          float64 // charge at the long end, in coulombs
 	byStart, byCapacity, byResists float64 // how much each alone could lengthen it
+
+	end     long    // the long end
+	short   float64 // the short end, without balancing
+	quickF  float64 // common factor of the resistances at the short end
+	balance float64 // the longest balancing of the others, for each coulomb of capacity
 }
 
 // solved is the expected charge and what it warms.
@@ -85,11 +90,13 @@ func (w *work) compute() {
 	w.solve.warm = sim.Warm(&w.solve.charge, w.model.Thermal)
 	e := &w.solve.charge
 	charging := e.MainSeconds()
-	low, balance := w.shortest(current)
-	end := w.longest(current, max(balance, e.BalanceS/w.model.Coulomb.Expected), thorough())
+	low, quick, balance := w.shortest(current)
+	balance = max(balance, e.BalanceS/w.model.Coulomb.Expected)
+	end := w.longest(current, balance, thorough())
 	w.span = span{
 		expected: e.Seconds, low: min(low, charging),
 		high: w.high(e, end), highC: max(w.mostCharge(), e.Coulombs),
+		end: end, short: low, quickF: quick, balance: balance,
 	}
 	w.drive(current, charging, end)
 	w.limits.NothingToDo = e.Coulombs == 0
@@ -120,20 +127,20 @@ func (w *work) farFromTaper(current float64) bool {
 	return true
 }
 
-// shortest is the short end of the range without balancing, and the balancing
-// there for each coulomb of capacity: it moves a difference of charge at a given
-// current, so it is proportional to capacity.
-func (w *work) shortest(current float64) (seconds, balancePerC float64) {
+// shortest is the short end of the range without balancing, the factor of the
+// resistances there, and the balancing for each coulomb of capacity: it moves a
+// difference of charge at a given current, so it is proportional to capacity.
+func (w *work) shortest(current float64) (seconds, factor, balancePerC float64) {
+	low, high := w.ohmRange()
 	seconds, balancePerC = w.shortEnd(current)
 	if w.farFromTaper(current) {
-		return seconds, balancePerC
+		return seconds, low, balancePerC
 	}
-	low, high := w.ohmRange()
-	seconds = -highest(math.Log(low), math.Log(high), thorough(), func(x float64) float64 {
+	best, at := highest(math.Log(low), math.Log(high), thorough(), func(x float64) float64 {
 		c := w.fullStart(current, math.Exp(x))
 		return -c.MainSeconds()
 	})
-	return seconds, balancePerC
+	return -best, math.Exp(at), balancePerC
 }
 
 // shortEnd is what shortest returns where the least resistance is the quickest.
@@ -148,53 +155,67 @@ func (w *work) fullStart(current, ohm float64) sim.Charge {
 	return w.at(corner{cell.Low, cell.High, ohm}, current)
 }
 
-// long is the long end of the range, its balancing apart.
-type long struct{ main, mainC, balance float64 }
+// long is the long end of the range, its balancing apart, and the factor of the
+// resistances there.
+type long struct{ main, mainC, balance, factor float64 }
 
 // longest finds the long end of the range, given the longest balancing found
 // elsewhere for each coulomb of capacity. Near the taper the time has its extremes
-// somewhere inside the range of the resistance; there they are searched for.
+// somewhere inside the range of the resistance; there they are searched for, and
+// balancing is looked at on the even grid that the search begins with.
 func (w *work) longest(current, balancePerC float64, how search) long {
 	low, high := w.ohmRange()
 	end := long{balance: balancePerC * w.model.Coulomb.High}
-	try := func(ohm float64) float64 {
-		c := w.at(corner{cell.High, cell.Low, ohm}, current)
+	try := func(factor float64) sim.Charge {
+		c := w.at(corner{cell.High, cell.Low, factor}, current)
 		if c.MainSeconds() > end.main {
-			end.main, end.mainC = c.MainSeconds(), c.MainCoulombs()
+			end.main, end.mainC, end.factor = c.MainSeconds(), c.MainCoulombs(), factor
 		}
-		end.balance = max(end.balance, c.BalanceS)
-		return c.MainSeconds()
+		return c
 	}
 	if w.farFromTaper(current) {
-		try(high)
-	} else {
-		highest(math.Log(low), math.Log(high), how, func(x float64) float64 { return try(math.Exp(x)) })
+		end.factor = high
+		end.balance = max(end.balance, try(high).BalanceS)
+		return end
 	}
+	end.factor = low // where every time is 0
+	n := 0
+	highest(math.Log(low), math.Log(high), how, func(x float64) float64 {
+		c := try(math.Exp(x))
+		if n++; n <= how.grid+1 {
+			end.balance = max(end.balance, c.BalanceS)
+		}
+		return c.MainSeconds()
+	})
 	return end
 }
 
 // search is how thoroughly a maximum is looked for: points of an even grid, and
-// steps of golden section. 30 steps place it to 1e-7 of the range: it may be a
+// steps of golden section. 44 steps place it to 1e-10 of the range: it may be a
 // corner, where a breakpoint of the curve is met.
 type search struct{ grid, golden int }
 
-func thorough() search { return search{grid: 12, golden: 30} }
+func thorough() search { return search{grid: 12, golden: 44} }
 
 func rough() search { return search{grid: 4} }
 
 // highest finds the maximum of f between a and b: the best of an even grid, then
 // golden-section search (J. Kiefer, Proc. AMS 4, 502-506, 1953; from memory)
-// between its neighbors.
-func highest(a, b float64, how search, f func(float64) float64) float64 {
+// between its neighbors. It returns the maximum and where it lies.
+func highest(a, b float64, how search, f func(float64) float64) (best, at float64) {
 	step := (b - a) / float64(how.grid)
-	best, at := math.Inf(-1), a
-	for i := range how.grid + 1 {
-		if y := f(a + float64(i)*step); y > best {
-			best, at = y, a+float64(i)*step
+	best, at = math.Inf(-1), a
+	better := func(y, x float64) {
+		if y > best {
+			best, at = y, x
 		}
 	}
+	for i := range how.grid + 1 {
+		x := a + float64(i)*step
+		better(f(x), x)
+	}
 	if how.golden == 0 {
-		return best
+		return best, at
 	}
 	lo, hi := max(a, at-step), min(b, at+step)
 	golden := (math.Sqrt(5) - 1) / 2
@@ -211,7 +232,9 @@ func highest(a, b float64, how search, f func(float64) float64) float64 {
 			y1 = f(x1)
 		}
 	}
-	return max(best, y1, y2)
+	better(y1, x1)
+	better(y2, x2)
+	return best, at
 }
 
 // high is the high bound of the time: the long end, or the expected charge
