@@ -71,11 +71,8 @@ type FastLimit struct {
 
 // ZoneAt returns the zone a cell temperature lies in.
 func (c *Chemistry) ZoneAt(degC float64) Zone {
-	const roomDegC = 20
-	for _, z := range c.Zones {
-		if degC < z.ToDegC || degC == z.ToDegC && degC > roomDegC {
-			return z
-		}
+	if i := c.ZoneIndex(degC); i >= 0 {
+		return c.Zones[i]
 	}
 	return Zone{}
 }

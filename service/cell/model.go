@@ -55,7 +55,6 @@ func (m *Model) assume(field string, value any, why string, source spec.Source) 
 }
 
 func (m *Model) setThermal(p *spec.Pack, s *spec.Surroundings) {
-	const roomDegC = 20.0
 	ambient, known := roomDegC, s != nil && s.AmbientDegC != nil
 	if known {
 		ambient = *s.AmbientDegC
@@ -87,11 +86,10 @@ func (m *Model) setThermal(p *spec.Pack, s *spec.Surroundings) {
 
 func (m *Model) setCapacity(p *spec.Pack) {
 	if p.MeasuredCapacityMAh != nil {
-		// A hobby charger's capacity reading is good to about 2 % (from memory).
-		m.Coulomb = spread(*p.MeasuredCapacityMAh/1000*ampHour, 0.98, 1.02)
+		m.Coulomb = spread(*p.MeasuredCapacityMAh/1000*ampHour, measuredLow, measuredHigh)
 		return
 	}
-	m.Coulomb = spread(m.RatedC, 0.85, 1.05)
+	m.Coulomb = spread(m.RatedC, labelLow, labelHigh)
 	m.assume("/pack/measured_capacity_mah", spec.Round9(p.CapacityMAh), "taken as the label says; packs hold 85 to 105 % of it", spec.Practice("packs hold 85 to 105 % of the label until worn"))
 }
 
@@ -102,7 +100,7 @@ func (m *Model) setStart(p *spec.Pack) {
 	case p.ChargePercent != nil:
 		m.From = ChargePercent
 		z := *p.ChargePercent / 100
-		e := Estimate{max(z-0.05, 0), z, min(z+0.05, 1)} // a person's estimate is good to 5 points (common practice)
+		e := Estimate{max(z-guessOff, 0), z, min(z+guessOff, 1)}
 		at = func(int) Estimate { return e }
 	case len(p.CellVoltagesV) > 0 && c.Curve != nil:
 		m.From = CellVoltages
@@ -113,7 +111,7 @@ func (m *Model) setStart(p *spec.Pack) {
 		at = func(int) Estimate { return e }
 	default:
 		m.From = AssumedEmpty
-		at = func(int) Estimate { return Estimate{0, 0, 0.3} }
+		at = func(int) Estimate { return Estimate{0, 0, landedFull} }
 		why := "taken as empty, the longest charge; a pack is seldom put away above 30 % after use"
 		if len(p.CellVoltagesV) > 0 || p.PackVoltageV != nil {
 			why = "a nimh voltage does not tell the charge, so the pack is taken as empty, the longest charge"

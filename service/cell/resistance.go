@@ -11,13 +11,12 @@ import (
 // the group.
 func acReading(c *Chemistry, p *spec.Pack, ratedAh, degC float64) (ohm, low, high float64, why string) {
 	product := c.Typical.Value
-	// The high end reaches an ordinary low-rate cell of the same chemistry.
-	low, high, why = 0.40, 2.8, "typical for the chemistry and capacity, by the pack's temperature and age"
+	low, high, why = typicalLow, typicalHigh, "typical for the chemistry and capacity, by the pack's temperature and age"
 	if p.MaxDischargeCRate != nil {
 		// Held to half and twice the typical value, because printed rates are
 		// seldom earned.
-		product = min(max(c.RatedSagV.Value/(*p.MaxDischargeCRate), product/2), product*2)
-		low, high, why = 0.45, 2.2, "from the printed discharge rate and capacity, by the pack's temperature and age"
+		product = min(max(c.RatedSagV.Value/(*p.MaxDischargeCRate), product/earnedMost), product*earnedMost)
+		low, high, why = printedLow, printedHigh, "from the printed discharge rate and capacity, by the pack's temperature and age"
 	}
 	return product / ratedAh * arrhenius(degC) * ageing(p), low, high, why
 }
@@ -55,16 +54,16 @@ func quasiSteady(c *Chemistry, m spec.ResistanceMethod, ohm float64) Estimate {
 	full := ToAC1kHz(m, ohm) * (1 + c.PolarFactor.Value)
 	switch m {
 	case spec.DC10s:
-		return spread(full, 1.2/tenSecondToEnd, 2.2/tenSecondToEnd)
+		return spread(full, dc10sLow, dc10sHigh)
 	case spec.DCShort:
-		return spread(full, 0.65, 1.45)
+		return spread(full, dcShortLow, dcShortHigh)
 	}
-	return spread(full, 0.60, 1.60)
+	return spread(full, ac1kHzLow, ac1kHzHigh)
 }
 
 // arrhenius scales a resistance from 25 °C to degC.
 func arrhenius(degC float64) float64 {
-	t := max(degC, -60) + celsius
+	t := max(degC, coldestDegC) + celsius
 	return math.Exp(arrheniusJMol / gasConstant * (1/t - 1/(referenceDegC+celsius)))
 }
 
@@ -75,9 +74,9 @@ func ageing(p *spec.Pack) float64 {
 	switch {
 	case p.MeasuredCapacityMAh != nil:
 		worn := max(0, 1-*p.MeasuredCapacityMAh/p.CapacityMAh)
-		return min(1+2.5*worn, 2)
+		return min(1+resistanceOfWear*worn, mostAgeing)
 	case p.Cycles != nil:
-		return min(1+0.001*float64(*p.Cycles), 2)
+		return min(1+resistanceOfCycle*float64(*p.Cycles), mostAgeing)
 	}
 	return 1
 }

@@ -63,20 +63,6 @@ func polarization() Param {
 	}}
 }
 
-const (
-	tenSecondToEnd  = 1.7
-	tenSecondToAC   = 2.2
-	oneSecondToAC   = 1.5
-	chenTimeConst   = 131.0
-	gasConstant     = 8.314462618 // J/(mol K), CODATA 2018
-	celsius         = 273.15
-	referenceDegC   = 25.0
-	arrheniusJMol   = 20000.0 // activation energy of cell resistance, from memory; about double at 0 °C
-	wattHour        = 3600.0  // joules
-	ampHour         = 3600.0  // coulombs
-	secondsInMinute = 60.0
-)
-
 // polarTime weights the two time constants of the published polymer cell by
 // their resistances: (0.04669 Ω × 32.8 s + 0.04984 Ω × 223 s) / 0.09653 Ω.
 func polarTime() Param {

@@ -50,6 +50,8 @@ type Plan struct {
 	Versions spec.Versions `json:"versions"`
 	// PlanID is the SHA-256, in hexadecimal, of the canonical JSON (RFC 8785) of {"request":…,"versions":…}, the request without members that say nothing: empty texts and curve_points 0.
 	PlanID string `json:"plan_id"`
+	// Trace says how each number of the answer was worked out. Absent unless trace=full asks for it.
+	Trace []spec.TraceNode `json:"trace,omitempty" validate:"omitempty,max=4096"`
 }
 
 // Settings is what to set on the charger.

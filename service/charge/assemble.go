@@ -2,7 +2,6 @@ package charge
 
 import (
 	"math"
-	"slices"
 
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/sim"
@@ -14,6 +13,10 @@ import (
 // limit and the charge cut-off up, everything else to 9 significant digits.
 
 const minute, wattHour, milliampHour = 60.0, 3600.0, 3.6
+
+// The steps in which a charger's guards are set, and the clock that ends a
+// standard charge (common practice).
+const timeStepMin, cutoffStepMAh, clockStepMin = 5.0, 10.0, 1.0
 
 // start says what was taken as the start.
 func (w *work) start() {
@@ -58,7 +61,7 @@ func put(field **float64, at *float64, x float64) { *at = spec.Round9(x); *field
 func (w *work) assemble() {
 	w.limits.bind(w.pen)
 	p, c, n := w.plan, &w.solve.charge, &numbers{}
-	p.Limits = slices.Clone(w.limits.list)
+	p.Limits = w.limits.rounded()
 	w.settings(n)
 	p.Settings = &n.settings
 	p.Phases = w.phases()
@@ -93,12 +96,12 @@ func (w *work) settings(n *numbers) {
 	s.Chemistry, s.CellsSeries = pack.Chemistry, pack.CellsSeries
 	s.CurrentA = l.current
 	s.CurrentCRate = spec.Round9(l.current / l.ah)
-	s.TimeLimitMin = roundUp(w.span.high/minute, 5)
-	s.ChargeCutoffMAh = roundUp(w.span.highC/milliampHour, 10)
+	s.TimeLimitMin = roundUp(w.span.high/minute, timeStepMin)
+	s.ChargeCutoffMAh = roundUp(w.span.highC/milliampHour, cutoffStepMAh)
 	if w.facts.Chemistry.Curve == nil {
 		s.Termination = w.termination()
 		if s.Termination.Method == ByTime {
-			s.TimeLimitMin = roundUp(w.span.expected/minute, 1)
+			s.TimeLimitMin = roundUp(w.span.expected/minute, clockStepMin)
 		}
 		return
 	}
@@ -237,7 +240,7 @@ func (w *work) curve() []Point {
 		x := &out[i]
 		x.TS = spec.Round9(t)
 		if w.facts.Chemistry.Curve == nil {
-			x.CurrentA = spec.Round9(w.limits.current)
+			x.CurrentA = spec.Round9(w.nickelA())
 			x.ChargePercent = spec.Round9(w.nickelPercent(t))
 			x.TemperatureDegC = spec.Round9(w.solve.warm.At(&c.Pieces[0], t))
 			continue

@@ -45,7 +45,7 @@ func (w *work) meetDeadline() {
 		// voltage drop is seen: nothing between.
 		standardA, dropA := rule.NickelRates(w.facts)
 		standard := l.snap(standardA)
-		if standard > 0 && long(standard, thorough()) <= deadline {
+		if standard > 0 && standard <= most && long(standard, thorough()) <= deadline {
 			l.current = standard
 			l.insertDeadline(standard, "the standard charge is surely done in time")
 			return

@@ -2,6 +2,7 @@ package charge
 
 import (
 	"math"
+	"slices"
 
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/rule"
@@ -336,12 +337,18 @@ func (l *limits) bind(p *pen) {
 		}
 	}
 	l.list[best].Binding = true
-	for i := range l.list {
-		x := &l.list[i]
+}
+
+// rounded is the list as it is answered.
+func (l *limits) rounded() []Limit {
+	out := slices.Clone(l.list)
+	for i := range out {
+		x := &out[i]
 		a := spec.Round9(x.CurrentA)
 		if a < l.current && x.CurrentA >= l.current*(1-1e-9) {
 			a = l.current // parted by rounding only
 		}
 		x.CurrentA = a
 	}
+	return out
 }

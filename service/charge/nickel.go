@@ -20,6 +20,10 @@ type nickel struct {
 	stored float64
 }
 
+// surelyEarlier is the share of its least time at which the voltage drop may
+// already end a nimh charge (common practice: some 5 % before it is full).
+const surelyEarlier = 0.95
+
 // heldAh is what a nimh pack is taken to hold, in amp hours: its rated capacity,
 // or less where less was measured. The clock and the charge cut-off go by it.
 func (w *work) heldAh() float64 { return min(w.model.RatedC, w.model.Coulomb.Expected) / 3600 }
@@ -39,7 +43,7 @@ func (w *work) computeNickel() {
 	latest := time(held, z.Low)
 	t := min(time(m.Coulomb.Expected, z.Expected), latest)
 	if n.byDrop {
-		w.span = span{expected: t, low: min(time(m.Coulomb.Low, z.High)*0.95, t), high: max(latest, t)}
+		w.span = span{expected: t, low: min(time(m.Coulomb.Low, z.High)*surelyEarlier, t), high: max(latest, t)}
 		w.span.byCapacity = latest - min(latest, time(m.Coulomb.Low, z.Low))
 		w.span.byStart = time(m.Coulomb.Expected, z.Low) - time(m.Coulomb.Expected, z.High)
 	} else {

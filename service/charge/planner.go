@@ -72,7 +72,12 @@ type identity struct {
 
 // Plan answers a request that has passed spec.Validator. It never fails: what
 // must not be done is answered with verdict stop.
-func (pl *Planner) Plan(q *Request) *Plan {
+func (pl *Planner) Plan(q *Request) *Plan { return pl.plan(q, false) }
+
+// Explain is Plan with Trace filled in; everything else is the same.
+func (pl *Planner) Explain(q *Request) *Plan { return pl.plan(q, true) }
+
+func (pl *Planner) plan(q *Request, explain bool) *Plan {
 	s := pl.scratch.Get().(*scratch)
 	w := work{q: q, s: s, pen: &s.pen, plan: &Plan{Versions: Versions()}, facts: &s.facts}
 	s.facts = rule.Facts{
@@ -81,6 +86,9 @@ func (pl *Planner) Plan(q *Request) *Plan {
 	}
 	defer pl.give(&w)
 	w.run(pl.judge)
+	if explain {
+		w.plan.Trace = w.explain(pl.judge)
+	}
 	w.plan.Cautions = pl.cautions[q.Pack.Chemistry.Lithium()]
 	s.hash = pl.canonical.Append(s.hash[:0], &identity{q, &w.plan.Versions})
 	sum := sha256.Sum256(s.hash)

@@ -109,18 +109,21 @@ func (w *work) ohmRange() (low, high float64) {
 	return r.Low / r.Expected, r.High / r.Expected
 }
 
+// Where more resistance surely lengthens a charge: from a multiple of the taper,
+// below a charge, within volts of the rested cell.
+const farAbove, farFull, farTop = 4.0, 0.8, 0.25
+
 // farFromTaper reports whether more resistance surely lengthens the charge: it
 // makes constant current end sooner and constant voltage last longer,
 // t = (1 − z)/c − r/k + (r/k)·ln(c/c_end), and the second wins while the current
 // is above e times the taper, every cell begins well below full, and constant
 // current ends so near the top that the slope k is much the same from there on.
 func (w *work) farFromTaper(current float64) bool {
-	const above, full, top = 4, 0.8, 0.25 // a multiple, a charge, volts
-	if current <= above*w.taperA {
+	if current <= farAbove*w.taperA {
 		return false
 	}
 	for i := range w.model.Groups {
-		if g := &w.model.Groups[i]; g.Charge.High >= full || current*g.Ohm.High > top {
+		if g := &w.model.Groups[i]; g.Charge.High >= farFull || current*g.Ohm.High > farTop {
 			return false
 		}
 	}

@@ -18,6 +18,7 @@ type work struct {
 	plan *Plan
 
 	facts    *rule.Facts
+	pack     *spec.Pack // the pack, or what it and the others on a parallel board make together
 	model    cell.Model
 	limits   limits
 	endCellV float64
@@ -62,6 +63,7 @@ func (w *work) prepare() {
 	if q.Surroundings != nil && len(q.Surroundings.ParallelBoard) > 0 {
 		pack = joined(pack, q.Surroundings.ParallelBoard, w.facts.Chemistries)
 	}
+	w.pack = pack
 	w.model = cell.NewModel(c, pack, q.Surroundings, w.s.assumed[:0])
 	w.endCellV = c.FullV.Value
 	if q.TargetCellVoltageV != nil {

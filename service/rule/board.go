@@ -18,6 +18,7 @@ func boardMismatch() Rule {
 		Rationale: "Joined packs charge each other at once, with nothing to limit the current: unlike cells, chemistries or voltages overheat leads and cells.",
 		Remedy:    "charge them one by one, or bring them within 100 mV a cell of each other first; measure every cell before joining",
 		Source:    spec.Practice("only packs of one chemistry and cell count, within 0.1 V a cell, are joined on a parallel board"),
+		Value:     "max(max($each(cell_voltages_v)) - min($each(cell_voltages_v))) * 1000",
 		Applies:   func(f *Facts) bool { return f.Surroundings != nil && len(f.Surroundings.ParallelBoard) > 0 },
 		Check: func(f *Facts, out *Out) {
 			all := append([]spec.Pack{*f.Pack}, f.Surroundings.ParallelBoard...)

@@ -20,6 +20,7 @@ func cellOvercharged() Rule {
 		Rationale: "An overcharged lithium cell plates metal and can catch fire, at once or on its next charge. It may also mean that chemistry or cell count are wrong.",
 		Remedy:    "do not charge it; check chemistry, cells_series and the meter; if the reading is right, keep the pack away from anything that burns and take it to a recycling point",
 		Source:    spec.Source{Kind: spec.Paper, Title: "H. Maleki et al., J. Power Sources 263, 223-230", Clause: "4.2 and 4.35 V as the upper limits; the 10 mV for meter error are common practice", Year: 2014, Standing: spec.Read},
+		Value:     "(max($rested_v) - chem.full_cell_v) * 1000",
 		Needs:     []Input{restedVoltage()},
 		Applies:   lithium,
 		Check: func(f *Facts, out *Out) {
@@ -42,6 +43,8 @@ func cellBelowFloor() Rule {
 		Rationale: "Copper dissolves in a cell that was run flat and grows bridges when it is charged; such a cell can short and burn.",
 		Remedy:    "do not charge it; measure again at the lead, since a reading near 0 V may be a broken balance wire, and take the pack to a recycling point",
 		Source:    spec.Practice("a lithium cell resting below its hard floor (2.5 V for the 4.2 V types) is not charged again"),
+		Value:     "min($rested_v)",
+		Against:   "chem.floor_cell_v",
 		Needs:     []Input{restedVoltage()},
 		Applies:   lithium,
 		Check: func(f *Facts, out *Out) {
@@ -61,6 +64,8 @@ func cellDeeplyDischarged() Rule {
 		Rationale: "A cell that has been this low may be damaged. It is raised at a low rate first, and watched.",
 		Remedy:    "charge at the recovery current until every cell rests above the safe-start voltage, feel for warmth, and give the pack up if a cell lags or warms",
 		Source:    spec.Source{Kind: spec.Guidance, Title: "Lancashire Fire and Rescue Service, lithium batteries", Clause: "they do not like being discharged to a very low voltage", Standing: spec.Read},
+		Value:     "min($rested_v)",
+		Against:   "chem.safe_start_cell_v",
 		Needs:     []Input{restedVoltage()},
 		Applies:   lithium,
 		Check: func(f *Facts, out *Out) {
@@ -80,6 +85,7 @@ func outOfBalance() Rule {
 		Rationale: "The highest cell is full while the others are not: without balancing it is overcharged. A wide spread means that a cell is failing.",
 		Remedy:    "charge with the balance lead connected and watch the single cells",
 		Source:    spec.Practice("from 30 mV apart at rest a pack wants balancing; from 300 mV on a cell is bad"),
+		Value:     "(max(pack.cell_voltages_v) - min(pack.cell_voltages_v)) * 1000",
 		Needs:     []Input{cellVoltages()},
 		Applies:   lithiumCells,
 		Check: func(f *Facts, out *Out) {
@@ -102,6 +108,7 @@ func voltageTellsLittle() Rule {
 		Rationale: "On the flat middle of the curve a few millivolts stand for a third of the charge, so the time can only be given as a wide range, and cells cannot be told apart.",
 		Remedy:    "give charge_percent from what was taken out, or charge to full and count from there",
 		Source:    spec.Source{Kind: spec.Paper, Title: "E. Prada et al., J. Electrochem. Soc. 160, A616", Clause: "the curve of lithium iron phosphate moves 19 mV between 40 and 70 %", Year: 2013, Standing: spec.Read},
+		Value:     "(first(chem.open_circuit(z) >= mean($rested_v) + chem.curve_uncertainty_v, z, 0 - 1, 1) - first(chem.open_circuit(z) >= mean($rested_v) - chem.curve_uncertainty_v, z, 0 - 1, 1)) * 100",
 		Needs:     []Input{restedVoltage()},
 		Applies:   lithium,
 		Check: func(f *Facts, out *Out) {

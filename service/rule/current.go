@@ -27,6 +27,8 @@ func overLabel() Rule {
 		Rationale: "Above its charge rate a lithium cell plates metal and overheats, and a nimh cell vents.",
 		Remedy:    "ask for a lower current, or for a pace",
 		Source:    spec.Practice("1 C where the label prints no charge rate (0.5 C for cylindrical lithium ion, 0.1 C for nimh), else the label's"),
+		Value:     "$judged_a",
+		Against:   "label_a",
 		Needs:     []Input{currentGiven()},
 		Check: func(f *Facts, out *Out) {
 			if f.Planning && !f.Current.Asked {
@@ -82,6 +84,8 @@ func overCharger() Rule {
 		Rationale: "The charger cannot be set to it; whoever asked is thinking of another charger or another unit.",
 		Remedy:    "ask for a current within the charger's range, in amperes",
 		Source:    arithmetic("the charger's largest current"),
+		Value:     "$judged_a",
+		Against:   "charger.max_charge_current_a",
 		Needs:     []Input{aCharger(), currentGiven()},
 		Check: func(f *Facts, out *Out) {
 			if most := f.Charger.MaxChargeCurrentA; beyond(f.Current.Value, most) {
@@ -98,6 +102,8 @@ func minimumTooHigh() Rule {
 		Rationale: "The charger cannot be set low enough for the pack in the state it is in.",
 		Remedy:    "use a charger that can be set lower, or a stronger supply where that is the limit",
 		Source:    arithmetic("the charger's smallest current against the least of the pack's own limits"),
+		Value:     "smallest_a",
+		Against:   "goal.current_a | safe_a | recovery_limit_a",
 		Needs:     []Input{charging()},
 		Check: func(f *Facts, out *Out) {
 			c := f.Charging
@@ -138,6 +144,7 @@ func balanceLeadOver() Rule {
 		Rationale: "The thin wires and small contacts of a balance lead overheat.",
 		Remedy:    "charge through the main lead, or at a lower current",
 		Source:    spec.Source{Kind: spec.Handbook, Title: "Rating of the common 2.5 mm pitch balance connector with 22 AWG wire", Clause: "3 A", Standing: spec.FromMemory},
+		Value:     "max($judged_a, smallest_a)",
 		Needs:     []Input{aCharger(), currentGiven()},
 		Applies:   lithium, // a nimh pack has no balance lead
 		Check: func(f *Facts, out *Out) {
@@ -162,6 +169,8 @@ func connectorOver() Rule {
 		Rationale: "An overloaded connector melts its housing and the insulation beside it.",
 		Remedy:    "charge at a lower current or fit a larger connector",
 		Source:    spec.Source{Kind: spec.Standard, Title: "IEC 60512-5-2, test 5b", Clause: "current-temperature derating: the rating the maker declares", Standing: spec.Read},
+		Value:     "max($judged_a, smallest_a)",
+		Against:   "pack.main_lead.connector_max_current_a",
 		Needs:     []Input{currentGiven(), mainLead(func(l *spec.MainLead) bool { return l.ConnectorMaxCurrentA != nil }, "connector_max_current_a")},
 		Applies:   throughMainLead,
 		Check: func(f *Facts, out *Out) {
@@ -186,6 +195,8 @@ func wireOver() Rule {
 		Rationale: "An overloaded wire overheats and melts its insulation onto whatever it touches.",
 		Remedy:    "charge at a lower current or have a heavier lead fitted",
 		Source:    arithmetic("ASTM B258 diameter and IEC 60028 copper, insulated, brought from 30 to 80 °C in still air"),
+		Value:     "max($judged_a, smallest_a)",
+		Against:   "limit.wire",
 		Needs:     []Input{currentGiven(), mainLead(func(l *spec.MainLead) bool { return l.WireAWG != nil }, "wire_awg")},
 		Applies:   throughMainLead,
 		Check: func(f *Facts, out *Out) {
@@ -205,6 +216,7 @@ func dropUnseen() Rule {
 		Rationale: "At a low rate the voltage of a full nimh cell does not drop, and the charger goes on. Between the standard rate and half of 1 C only the clock and the charge count end the charge.",
 		Remedy:    "charge at 0.5 to 1 C if the label allows it, or at 0.1 C for 16 hours, and set the charge cut-off and the time limit",
 		Source:    spec.Source{Kind: spec.Handbook, Title: "A small nimh cell's published specification", Clause: "fast charge 0.5 to 1 C by voltage drop", Standing: spec.Read},
+		Value:     "$judged_a / held_ah",
 		Needs:     []Input{currentGiven()},
 		Applies:   nickel,
 		Check: func(f *Facts, out *Out) {
@@ -244,6 +256,8 @@ func deadlineMissed() Rule {
 		Rationale: "The plan goes as fast as every limit allows and still may end after the deadline.",
 		Remedy:    "start earlier, accept a later time, or measure what widens the range; do not raise the current",
 		Source:    arithmetic("the high bound of the time at the highest current every limit allows"),
+		Value:     "latest_s / 60",
+		Against:   "goal.ready_in_min",
 		Applies:   func(f *Facts) bool { return f.Planning && f.Charging.DeadlineMin > 0 },
 		Check: func(f *Facts, out *Out) {
 			if c := f.Charging; c.EarliestMin > 0 {
@@ -280,6 +294,7 @@ func heatsPack() Rule {
 		Rationale: "By its own heat the pack would leave the temperatures at which it may be charged. The prediction is on the warm side at high rates.",
 		Remedy:    "charge at a lower current, or in a cooler place",
 		Source:    cell.ZoneNote("over 60 °C there is no charging; 45 °C is the end of the standard range of IEC 62133-2 (from memory)"),
+		Value:     "peak_degc",
 		Applies:   func(f *Facts) bool { return f.Planning },
 		Check: func(f *Facts, out *Out) {
 			peak := f.Charging.PeakDegC
@@ -297,6 +312,7 @@ func takesLong() Rule {
 		Rationale: "A charge is attended, awake, until it ends; one that takes many hours seldom is.",
 		Remedy:    "plan for somebody to be there all the time, or use a stronger charger",
 		Source:    spec.Practice("a charge that cannot be attended is not begun"),
+		Value:     "expected_s / 60",
 		Applies:   func(f *Facts) bool { return f.Planning },
 		Check: func(f *Facts, out *Out) {
 			if takes := f.Charging.ExpectedMin; beyond(takes, out.Limit(0)) {

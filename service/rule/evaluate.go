@@ -18,21 +18,22 @@ type Out struct {
 // Hit adds a finding of the rule's level i about a value judged against a
 // limit, both in the level's unit, at JSON Pointers into the request.
 func (o *Out) Hit(i int, value, limit float64, message string, at ...string) {
-	nums := [2]float64{spec.Round9(value), spec.Round9(limit)}
-	o.add(i, message, at, &nums[0], &nums[1])
+	nums := [4]float64{spec.Round9(value), spec.Round9(limit), value, limit}
+	o.add(i, message, at, &nums)
 }
 
 // Say adds a finding without a number.
-func (o *Out) Say(i int, message string, at ...string) { o.add(i, message, at, nil, nil) }
+func (o *Out) Say(i int, message string, at ...string) { o.add(i, message, at, nil) }
 
-func (o *Out) add(i int, message string, at []string, value, limit *float64) {
+func (o *Out) add(i int, message string, at []string, nums *[4]float64) {
 	l := &o.rule.Levels[i]
 	f := spec.Finding{
 		Rule: o.rule.ID, Severity: l.Severity, Message: message, At: at,
-		Value: value, Limit: limit, Remedy: o.rule.Remedy, Source: o.rule.Source,
+		Remedy: o.rule.Remedy, Source: o.rule.Source,
 	}
-	if value != nil {
-		f.Unit = l.Unit
+	if nums != nil {
+		f.Value, f.Limit, f.Unit = &nums[0], &nums[1], l.Unit
+		f.Exact = nums[2:]
 	}
 	if l.Remedy != "" {
 		f.Remedy = l.Remedy
@@ -59,6 +60,16 @@ func NewJudge(rules []Rule) *Judge {
 		return &Out{findings: make([]spec.Finding, 0, 16), notEvaluated: make([]spec.NotEvaluated, 0, len(rules))}
 	}
 	return j
+}
+
+// Rule finds a rule of the catalog by its id, or nil.
+func (j *Judge) Rule(id string) *Rule {
+	for i := range j.rules {
+		if j.rules[i].ID == id {
+			return &j.rules[i]
+		}
+	}
+	return nil
 }
 
 // Evaluate judges every rule and returns the findings, the worst first, and

@@ -21,6 +21,7 @@ func labelVoltage() Rule {
 		Rationale: "The cell count sets the end voltage. One cell too many in the setting overcharges every cell of the pack.",
 		Remedy:    "read the label again, count the cells (a balance lead has one wire more), and correct cells_series, chemistry or nominal_voltage_v",
 		Source:    nameplate("2.21: in series, voltages add"),
+		Value:     "$nearest(pack.nominal_voltage_v / pack.cells_series)",
 		Needs:     []Input{packField("nominal_voltage_v", func(p *spec.Pack) bool { return p.NominalVoltageV != nil })},
 		Check: func(f *Facts, out *Out) {
 			printed := *f.Pack.NominalVoltageV
@@ -95,6 +96,7 @@ func labelEnergy() Rule {
 		Rationale: "One of the three numbers is wrong, and the current is worked out from the capacity.",
 		Remedy:    "read the label again and correct energy_wh, capacity_mah or nominal_voltage_v; if the label itself is wrong, charge by the lower capacity",
 		Source:    spec.Source{Kind: spec.Regulation, Title: "49 CFR 171.8, Watt-hour", Clause: "rated capacity in ampere-hours times nominal voltage", Standing: spec.Read},
+		Value:     "$energy_off",
 		Needs:     []Input{energyWh()},
 		Check: func(f *Facts, out *Out) {
 			wh, off := labelWh(f)
@@ -116,6 +118,8 @@ func capacityUnit() Rule {
 		Rationale: "A capacity ten or a thousand times too high sets a current ten or a thousand times too high.",
 		Remedy:    "write the capacity in milliampere hours: 2.2 Ah is 2200",
 		Source:    spec.Practice("hobby packs hold 50 mAh to some 100,000 mAh"),
+		Value:     "pack.capacity_mah",
+		Against:   "rule.capacity_unit_suspect.limit_0 | constant.largest_mah",
 		Check: func(f *Facts, out *Out) {
 			p, limit := f.Pack, out.Limit(0)
 			say := func(why string, at string) {
@@ -164,6 +168,8 @@ func chargeRateUnusual() Rule {
 		Rationale: "A discharge rating read as a charge rating sets a current that overheats the pack. Such a rate is treated as not printed.",
 		Remedy:    "look for the words \"charge rate\" on the label; where there are none, leave max_charge_c_rate out",
 		Source:    spec.Practice("the highest charge rates packs of each chemistry are sold with"),
+		Value:     "pack.max_charge_c_rate",
+		Against:   "chem.most_sold_c_rate",
 		Needs:     []Input{chargeRate()},
 		Check: func(f *Facts, out *Out) {
 			rate, most := *f.Pack.MaxChargeCRate, f.Chemistry.MostSoldC.Value
@@ -184,6 +190,7 @@ func chargeRateIsDischargeRate() Rule {
 		Rationale: "Packs are discharged faster than they are charged. Where both rates are high and the charge rate is not below the other, the discharge rating was read as a charge rating: that current can start a fire.",
 		Remedy:    "look for the words \"charge rate\" on the label; where there are none, leave max_charge_c_rate out",
 		Source:    spec.Practice("above 5 C a pack's charge rate is well below its discharge rate"),
+		Value:     "pack.max_charge_c_rate",
 		Needs:     []Input{chargeRate(), dischargeRate()},
 		Check: func(f *Facts, out *Out) {
 			charge, discharge := *f.Pack.MaxChargeCRate, *f.Pack.MaxDischargeCRate
@@ -203,6 +210,8 @@ func burstBelowContinuous() Rule {
 		Rationale: "The two numbers were swapped or misread, so neither can be relied on.",
 		Remedy:    "read the label again: the higher rate is the burst rate",
 		Source:    arithmetic("a burst is at least what is continuous"),
+		Value:     "pack.burst_discharge_c_rate",
+		Against:   "pack.max_discharge_c_rate",
 		Needs: []Input{
 			dischargeRate(),
 			packField("burst_discharge_c_rate", func(p *spec.Pack) bool { return p.BurstDischargeCRate != nil }),

@@ -125,6 +125,7 @@ func cannotBalance() Rule {
 		Rationale: "Without balancing the charger sees only the sum: a cell that is ahead of the others is overcharged unseen.",
 		Remedy:    "use a balancing charger, or check every cell before, near the end of and after the charge",
 		Source:    spec.Practice("multi-cell lithium packs are charged with their balance lead connected"),
+		Value:     "(max(pack.cell_voltages_v) - min(pack.cell_voltages_v)) * 1000",
 		Needs:     []Input{aCharger()},
 		Applies:   lithiumCells,
 		Check: func(f *Facts, out *Out) {
@@ -150,6 +151,7 @@ func unseenOvercharge() Rule {
 		Rationale: "A charger that does not see single cells holds only their sum. A cell that is ahead of the others passes its full voltage while the sum is still below its own.",
 		Remedy:    "use a balancing charger; without one, watch the highest cell by hand from the middle of the charge on and stop when it reaches its full voltage",
 		Source:    spec.Source{Kind: spec.Standard, Title: "IEC 62133-2:2017", Clause: "upper limit charging voltage 4.25 V: 50 mV above a 4.20 V cell's full voltage; computed on the open-circuit curve", Year: 2017, Standing: spec.FromMemory},
+		Value:     "(unseen_high_v - chem.full_cell_v) * 1000",
 		Needs:     []Input{charging(), cellVoltages()},
 		Applies: func(f *Facts) bool {
 			return lithiumCells(f) && (f.Charger == nil || f.Charger.Balance == spec.BalanceNone)

@@ -16,6 +16,8 @@ func powerLimited() Rule {
 		Rationale: "The pack could take more than the charger can give at its voltage: the charge is slower than the charger's current suggests.",
 		Remedy:    "accept the longer charge, or use a stronger charger",
 		Source:    arithmetic("power over end voltage"),
+		Value:     "without_power_a",
+		Against:   "charger_power_a",
 		Needs: []Input{charging(), needs(func(f *Facts) bool { return f.Charging != nil && f.Charging.PowerA > 0 },
 			"/charger/max_charge_power_w", "/charger/max_total_power_w")},
 		Check: func(f *Facts, out *Out) {
@@ -33,6 +35,8 @@ func supplyUndersized() Rule {
 		Rationale: "An overloaded supply sags, resets the charger in mid-charge or overheats.",
 		Remedy:    "set no more than the plan's current, or use a stronger supply",
 		Source:    arithmetic("current times end voltage over the charger's efficiency"),
+		Value:     "supply_need_w",
+		Against:   "charger.supply.power_w",
 		Needs: []Input{charging(), chargerField("supply/power_w", func(c *spec.Charger) bool {
 			return c.Supply != nil && c.Supply.PowerW != nil
 		})},

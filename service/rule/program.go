@@ -18,6 +18,8 @@ func endVoltageOver() Rule {
 		Rationale: "Every cell would be overcharged.",
 		Remedy:    "leave the end voltage to the chemistry, or ask for a lower one",
 		Source:    spec.Source{Kind: spec.Paper, Title: "H. Maleki et al., J. Power Sources 263, 223-230", Clause: "4.2 and 4.35 V as the upper limits of conventional and high-voltage cells; 3.65 V for lithium iron phosphate is common practice", Year: 2014, Standing: spec.Read},
+		Value:     "end_cell_v",
+		Against:   "chem.full_cell_v",
 		Needs:     []Input{needs(func(f *Facts) bool { return f.EndCellV != nil }, "/settings/end_voltage_per_cell_v")},
 		Applies:   lithium,
 		Check: func(f *Facts, out *Out) {
@@ -36,6 +38,8 @@ func programMismatch() Rule {
 		Rationale: "A program for a higher cell voltage overcharges every cell; a nimh program on a lithium pack never ends.",
 		Remedy:    "choose the program of the pack's own chemistry",
 		Source:    declaredMethod(),
+		Value:     "chem.full_cell_v",
+		Against:   "chem.full_cell_v",
 		Needs:     []Input{needs(func(f *Facts) bool { return f.ProgramChemistry != "" }, "/settings/chemistry")},
 		Check: func(f *Facts, out *Out) {
 			set := f.ProgramChemistry
@@ -61,6 +65,8 @@ func endVoltageFixed() Rule {
 		Rationale: "It would go on to full whatever was planned.",
 		Remedy:    "leave the target out and charge to full, or use a charger whose end voltage can be set",
 		Source:    arithmetic("the charger's own end voltage"),
+		Value:     "end_cell_v",
+		Against:   "chem.full_cell_v",
 		Needs:     []Input{aCharger(), chargerField("end_voltage_adjustable", func(c *spec.Charger) bool { return c.EndVoltageAdjustable != nil })},
 		Applies: func(f *Facts) bool {
 			return lithium(f) && f.EndCellV != nil && f.EndCellV.Value < f.Chemistry.FullV.Value*(1-1e-9)

@@ -5,6 +5,7 @@
 package rule
 
 import (
+	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
@@ -47,6 +48,14 @@ type Rule struct {
 	Remedy    string      // what to do
 	Source    spec.Source // where the limit comes from
 	Since     string      // the service version that introduced it
+
+	// Value and Against say, in the notation of a trace, how the value and the
+	// limit of a finding follow from the judged pack (pack.…), its chemistry
+	// (chem.…), the charger and what the question worked out; a name that begins
+	// with $ is written out by Formula. Against is left out where the limit is the
+	// level's own, and lists the names it may be, parted by |, where the check
+	// chooses.
+	Value, Against string
 
 	// Needs lists the inputs without which the rule cannot be judged.
 	Needs []Input
@@ -98,6 +107,13 @@ func All() []Rule {
 		}
 	}
 	return all
+}
+
+// Constants lists the limits of rules that are no level's own.
+func Constants() []cell.Constant {
+	return []cell.Constant{
+		{Name: "largest_mah", Unit: "mah", Says: "a capacity that hobby packs hardly pass", Param: cell.Param{Value: largestMAh, Source: capacityUnit().Source}},
+	}
 }
 
 // remedy is the level with a remedy of its own.

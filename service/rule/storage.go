@@ -62,6 +62,7 @@ func storageSlow() Rule {
 		Rationale: "Most small chargers discharge at a few watts; nobody stays with the pack that long.",
 		Remedy:    "run the pack down in the model and finish on the charger",
 		Source:    arithmetic("the energy between full and storage charge over the discharge power, or the charge over the discharge current"),
+		Value:     "$storage_h",
 		Needs: []Input{chargerField("max_discharge_power_w", func(c *spec.Charger) bool {
 			return c.MaxDischargePowerW != nil
 		})},

@@ -39,6 +39,7 @@ func tooCold() Rule {
 		Rationale: "Below 0 °C lithium plates as metal instead of entering the electrode, and a nimh cell vents.",
 		Remedy:    "let the pack warm to room temperature for some hours, then charge it there",
 		Source:    cell.FireBody("do not charge below 32 °F (0 °C)"),
+		Value:     "min($temperatures)",
 		Needs:     []Input{temperature()},
 		Check: func(f *Facts, out *Out) {
 			if cold, _ := f.temperatures(); cold < out.Limit(0) {
@@ -55,6 +56,7 @@ func coldReduced() Rule {
 		Rationale: "Between 0 and 10 °C a cell takes charge more slowly and plates at a rate that is harmless when warm.",
 		Remedy:    "charge at the reduced rate, or better let the pack warm to room temperature first",
 		Source:    cell.ZoneNote("half current from 0 to 10 °C"),
+		Value:     "min($temperatures)",
 		Needs:     []Input{temperature()},
 		Check: func(f *Facts, out *Out) {
 			if cold, _ := f.temperatures(); cold >= 0 && cold < out.Limit(0) {
@@ -71,6 +73,7 @@ func tooHot() Rule {
 		Rationale: "Charging heats the pack further, and a hot cell ages fast and may run away.",
 		Remedy:    "let the pack cool in the shade until it is below 40 °C",
 		Source:    cell.FireBody("do not charge above 105 °F (40 °C); 45 °C is the end of the standard range of IEC 62133-2 (from memory)"),
+		Value:     "max($temperatures)",
 		Needs:     []Input{temperature()},
 		Check: func(f *Facts, out *Out) {
 			_, hot := f.temperatures()
@@ -88,6 +91,7 @@ func packWarm() Rule {
 		Rationale: "A pack fresh from the model is warm inside and its voltages have not settled, so its charge is misread.",
 		Remedy:    "let it rest until it has the temperature of the room, an hour or so",
 		Source:    spec.Practice("a pack rests after use before it is charged"),
+		Value:     "pack.temperature_degc - surroundings.ambient_degc",
 		Needs: []Input{
 			packField("temperature_degc", func(p *spec.Pack) bool { return p.TemperatureDegC != nil }),
 			placeField("ambient_degc", func(s *spec.Surroundings) bool { return s.AmbientDegC != nil }),

@@ -33,6 +33,7 @@ func resistanceOutlier() Rule {
 		Rationale: "A cell with much more resistance than its neighbors is failing: it warms most, sags most and fills first.",
 		Remedy:    "measure again with clean contacts at the same temperature; if it stays, charge gently, watch that cell and retire the pack soon",
 		Source:    spec.Practice("a cell over one and a half times the median of its pack is suspect"),
+		Value:     "$at / $middle(pack.cell_resistances_mohm)",
 		Needs:     []Input{cellResistances()},
 		Applies:   func(f *Facts) bool { return f.Pack.CellsSeries > 1 },
 		Check: func(f *Facts, out *Out) {
@@ -59,6 +60,7 @@ func resistanceEndOfLife() Rule {
 		Rationale: "At twice the resistance of a new pack it heats twice as much at the same current and can no longer give what its label prints.",
 		Remedy:    "measure again at room temperature; if it stays, charge gently and retire the pack",
 		Source:    spec.Practice("twice the resistance when new, or twice what the printed discharge rate implies, is the end of life"),
+		Value:     "$worn",
 		Needs:     []Input{cellResistances(), dischargeRate()},
 		Check: func(f *Facts, out *Out) {
 			if ratio := worn(f); beyond(ratio, out.Limit(0)) {
@@ -100,6 +102,7 @@ func capacityEndOfLife() Rule {
 		Rationale: "Below 80 % a pack ages faster and fails more suddenly; what is left is no guide to how it will behave.",
 		Remedy:    "charge gently, shorten its use, and retire it",
 		Source:    spec.Practice("80 % of the rated capacity is the end of life"),
+		Value:     "pack.measured_capacity_mah / pack.capacity_mah * 100",
 		Needs:     []Input{packField("measured_capacity_mah", func(p *spec.Pack) bool { return p.MeasuredCapacityMAh != nil })},
 		Check: func(f *Facts, out *Out) {
 			if left := *f.Pack.MeasuredCapacityMAh / f.Pack.CapacityMAh * 100; left < out.Limit(0)-1e-9 {
@@ -170,6 +173,8 @@ func packAged() Rule {
 		Rationale: "Cells age whether they are used or not; an old pack may fail although it was charged seldom.",
 		Remedy:    "measure its capacity and resistance, and retire it if either is poor",
 		Source:    spec.Practice("the usual calendar life of each chemistry"),
+		Value:     "as_of - pack.made_on",
+		Against:   "chem.life_days",
 		Needs: []Input{
 			packField("made_on", func(p *spec.Pack) bool { return p.MadeOn != "" }),
 			needs(func(f *Facts) bool { return f.AsOf != "" }, "/as_of"),

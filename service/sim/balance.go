@@ -60,3 +60,6 @@ func (s *solver) balance() {
 		s.t += p.Seconds
 	}
 }
+
+// Fed is the charge that cells of group j take in while they are balanced.
+func (c *Charge) Fed(j int) float64 { return max(c.stop[j]-c.mainC, 0) }

@@ -54,7 +54,9 @@ func (w *Warmth) forced(p *Piece, k, t float64) float64 {
 		}
 		return p.HeatW0 * math.Exp(-m*t) * -math.Expm1(-(k-m)*t) / (k - m)
 	case PowerLimited:
-		return w.forcedAtPower(p, k, t)
+		if p.e0 > 0 { // without an open-circuit voltage, as at nimh, the heat is constant
+			return w.forcedAtPower(p, k, t)
+		}
 	}
 	return p.HeatW0 * -math.Expm1(-k*t) / k
 }
@@ -91,7 +93,9 @@ func (w *Warmth) turn(p *Piece) float64 {
 	case ConstantVoltage:
 		return w.turnHeld(p)
 	case PowerLimited:
-		return w.turnAtPower(p)
+		if p.e0 > 0 {
+			return w.turnAtPower(p)
+		}
 	}
 	return 0
 }

@@ -130,16 +130,22 @@ func inUnit(name string) string {
 }
 
 // UnitOf names the unit that the suffix of a field's name stands for, or "".
-func UnitOf(field string) string {
+func UnitOf(field string) string { return unitBySuffix(field).words }
+
+// SuffixOf is the suffix of a field's name that stands for its unit, without
+// the underscore before it, or "".
+func SuffixOf(field string) string { return strings.TrimPrefix(unitBySuffix(field).suffix, "_") }
+
+func unitBySuffix(field string) unit {
 	if strings.HasPrefix(field, "cells_") {
-		return "" // a count: cells_series_min is no number of minutes
+		return unit{} // a count: cells_series_min is no number of minutes
 	}
 	for _, u := range units() {
 		if strings.HasSuffix(field, u.suffix) {
-			return u.words
+			return u
 		}
 	}
-	return ""
+	return unit{}
 }
 
 type unit struct{ suffix, words string }

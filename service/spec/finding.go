@@ -20,6 +20,9 @@ type Finding struct {
 	Remedy string `json:"remedy"`
 	// Source is where the limit comes from.
 	Source Source `json:"source"`
+
+	// Exact is value and limit before rounding, for a trace.
+	Exact []float64 `json:"-"`
 }
 
 // NotEvaluated is a rule that could not be judged: it neither passed nor failed.

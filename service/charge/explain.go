@@ -1,0 +1,303 @@
+package charge
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/go-json-experiment/json"
+
+	"github.com/wattkeel/wattkeel/service/cell"
+	"github.com/wattkeel/wattkeel/service/rule"
+	"github.com/wattkeel/wattkeel/service/spec"
+	"github.com/wattkeel/wattkeel/service/trace"
+)
+
+// How a plan was worked out is told by names: the fields of the request by
+// their path (pack.capacity_mah), what a parallel board makes of several packs as
+// joined.…, parameters as chemistry.…, constant.… and rule.…, and the steps of the
+// plan as they are described in the explain_….go files beside the code they
+// explain. The values are those that the plan was made of; nothing is worked out
+// again here but what the plan did not keep.
+
+// explainer describes the steps of one plan.
+type explainer struct {
+	w     *work
+	judge *rule.Judge
+	given map[string]any // the request
+	book  map[string]spec.TraceNode
+	trace *trace.Builder
+}
+
+func (w *work) explain(judge *rule.Judge) []spec.TraceNode {
+	e := &explainer{w: w, judge: judge, given: asMap(w.q), book: map[string]spec.TraceNode{}}
+	e.trace = trace.NewBuilder(e.find)
+	e.joined()
+	e.model()
+	e.limits()
+	if w.limits.current > 0 {
+		if w.facts.Chemistry.Curve != nil {
+			e.functions()
+			e.charge()
+			e.span()
+		} else {
+			e.nickel()
+		}
+	}
+	e.answer()
+	return e.trace.Nodes()
+}
+
+// asMap is a document as a JSON object. A request that was read from JSON can
+// always be written as such.
+func asMap(q *Request) map[string]any {
+	b, err := json.Marshal(q)
+	if err != nil {
+		return nil
+	}
+	var m map[string]any
+	if json.Unmarshal(b, &m) != nil {
+		return nil
+	}
+	return m
+}
+
+// find is the book of the plan's steps.
+func (e *explainer) find(id string) (spec.TraceNode, bool) {
+	if n, known := e.book[id]; known {
+		return n, true
+	}
+	space, name, _ := strings.Cut(id, ".")
+	switch space {
+	case "constant":
+		return e.constant(name)
+	case "chemistry":
+		return e.parameter(name)
+	case "rule":
+		return e.level(name)
+	}
+	return e.field(id)
+}
+
+// constant is a constant of the model or of the planner.
+func (e *explainer) constant(name string) (spec.TraceNode, bool) {
+	for _, list := range [][]cell.Constant{cell.Constants(), rule.Constants(), constants()} {
+		for _, c := range list {
+			if c.Name == name {
+				return parameterNode(c), true
+			}
+		}
+	}
+	return spec.TraceNode{}, false
+}
+
+// parameter is a value of a chemistry: its name and that of the value.
+func (e *explainer) parameter(name string) (spec.TraceNode, bool) {
+	chemistry, value, _ := strings.Cut(name, ".")
+	c := e.w.facts.Chemistries.Get(spec.Chemistry(chemistry))
+	if c == nil {
+		return spec.TraceNode{}, false
+	}
+	if value == "open_circuit" && c.Curve != nil {
+		source := c.CurveFrom.Source
+		n := spec.TraceNode{Kind: spec.TraceCurve, Arguments: []string{"z"}, Unit: "v", Says: "rested voltage of a cell against its charge", Source: &source}
+		for i := range c.Curve.Len() {
+			s := c.Curve.At(i)
+			n.Points = append(n.Points, spec.TracePoint{X: s.Charge, Y: s.Volt})
+		}
+		return n, true
+	}
+	for _, p := range c.Parameters() {
+		if p.Name == value {
+			return parameterNode(p), true
+		}
+	}
+	return spec.TraceNode{}, false
+}
+
+// level is the limit of a rule's level: the rule's id with _ for -, and the
+// number of the level.
+func (e *explainer) level(name string) (spec.TraceNode, bool) {
+	id, level, _ := strings.Cut(name, ".limit_")
+	r := e.judge.Rule(strings.ReplaceAll(id, "_", "-"))
+	i, err := strconv.Atoi(level)
+	if r == nil || err != nil || i >= len(r.Levels) || r.Levels[i].Limit == nil {
+		return spec.TraceNode{}, false
+	}
+	source := r.Source
+	return spec.TraceNode{
+		Kind: spec.TraceParameter, Value: r.Levels[i].Limit, Unit: r.Levels[i].Unit, Source: &source,
+		Says: "the limit of rule " + r.ID + " for " + string(r.Levels[i].Severity),
+	}, true
+}
+
+// field is a number of the request, or one that it left out and that was
+// assumed.
+func (e *explainer) field(path string) (spec.TraceNode, bool) {
+	pointer := "/" + strings.ReplaceAll(path, ".", "/")
+	unit := unitOf(path)
+	switch v := lookUp(e.given, strings.Split(path, ".")).(type) {
+	case float64:
+		return spec.TraceNode{Kind: spec.TraceGiven, Field: pointer, Value: &v, Unit: unit}, true
+	case string:
+		if day, is := spec.Date(v).Day(); is {
+			x := float64(day)
+			return spec.TraceNode{Kind: spec.TraceGiven, Field: pointer, Value: &x, Unit: "days", Says: "days since 1970-01-01"}, true
+		}
+	case []any:
+		n := spec.TraceNode{Kind: spec.TraceGiven, Field: pointer, Unit: unit}
+		for _, x := range v {
+			if f, is := x.(float64); is {
+				n.Values = append(n.Values, f)
+			}
+		}
+		return n, true
+	}
+	for i := range e.w.plan.Assumed {
+		a := &e.w.plan.Assumed[i]
+		if x, is := a.Value.(float64); is && a.Field == pointer {
+			return assumedNode(a, x, ""), true
+		}
+	}
+	return spec.TraceNode{}, false
+}
+
+func lookUp(v any, path []string) any {
+	for _, name := range path {
+		switch x := v.(type) {
+		case map[string]any:
+			v = x[name]
+		case []any:
+			i, err := strconv.Atoi(name)
+			if err != nil || i >= len(x) {
+				return nil
+			}
+			v = x[i]
+		default:
+			return nil
+		}
+	}
+	return v
+}
+
+// unitOf is the unit that the last name of a path ends in.
+func unitOf(path string) string {
+	name := path[strings.LastIndexByte(path, '.')+1:]
+	if suffix := spec.SuffixOf(name); suffix != "" {
+		return suffix
+	}
+	return "count"
+}
+
+func parameterNode(c cell.Constant) spec.TraceNode {
+	return spec.TraceNode{Kind: spec.TraceParameter, Value: &c.Value, Unit: c.Unit, Says: c.Says, Source: &c.Source}
+}
+
+// assumedNode is a value that the request left out; formula says how it was
+// worked out, where it was.
+func assumedNode(a *spec.Assumed, x float64, formula string) spec.TraceNode {
+	source := a.Source
+	return spec.TraceNode{
+		Kind: spec.TraceAssumed, Field: a.Field, Formula: formula, Value: &x, Unit: unitOf(strings.ReplaceAll(a.Field, "/", ".")),
+		Says: a.Why, Source: &source,
+	}
+}
+
+// set describes a step that is a number.
+func (e *explainer) set(id, unit string, value float64, formula string) {
+	e.book[id] = spec.TraceNode{Kind: spec.TraceComputed, Unit: unit, Value: &value, Formula: e.named(formula)}
+}
+
+// search describes a step that a search found.
+func (e *explainer) search(id, unit string, value float64, formula string) {
+	e.book[id] = spec.TraceNode{Kind: spec.TraceSearched, Unit: unit, Value: &value, Formula: e.named(formula)}
+}
+
+// list describes a step that is a list.
+func (e *explainer) list(id, unit string, values []float64, formula string) {
+	e.book[id] = spec.TraceNode{Kind: spec.TraceComputed, Unit: unit, Values: values, Formula: e.named(formula)}
+}
+
+// function describes a step that is a function; arguments are single letters.
+func (e *explainer) function(id, arguments, unit, formula string) {
+	e.book[id] = spec.TraceNode{Kind: spec.TraceFunction, Arguments: strings.Split(arguments, " "), Unit: unit, Formula: e.named(formula)}
+}
+
+// show describes a number of the answer and shows it.
+func (e *explainer) show(at, id, unit string, value float64, formula string) {
+	e.set(id, unit, value, formula)
+	e.trace.Show(at, id)
+}
+
+// assumed gives the formula, and the value before rounding, of an assumption
+// that was worked out.
+func (e *explainer) assumed(path string, value float64, formula string) {
+	pointer := "/" + strings.ReplaceAll(path, ".", "/")
+	for i := range e.w.plan.Assumed {
+		if a := &e.w.plan.Assumed[i]; a.Field == pointer {
+			e.book[path] = assumedNode(a, value, e.named(formula))
+		}
+	}
+}
+
+// named writes a formula's short names out: chem.… is the pack's chemistry, and
+// pack.… what a parallel board makes of the packs where there is one.
+func (e *explainer) named(formula string) string {
+	formula = strings.ReplaceAll(formula, "chem.", "chemistry."+string(e.w.facts.Chemistry.Name)+".")
+	if e.w.pack == &e.w.q.Pack {
+		return strings.ReplaceAll(formula, "whole.", "pack.")
+	}
+	for _, name := range trace.Names(formula) {
+		if field, is := strings.CutPrefix(name, "whole."); is {
+			space := "pack."
+			if _, joined := e.book["joined."+field]; joined {
+				space = "joined."
+			}
+			formula = replaceName(formula, name, space+field)
+		}
+	}
+	return formula
+}
+
+// replaceName replaces a name where it stands whole.
+func replaceName(formula, name, by string) string {
+	var b strings.Builder
+	for {
+		i := strings.Index(formula, name)
+		if i < 0 {
+			b.WriteString(formula)
+			return b.String()
+		}
+		end := i + len(name)
+		b.WriteString(formula[:i])
+		if end < len(formula) && (formula[end] == '_' || formula[end] == '.' || 'a' <= formula[end] && formula[end] <= 'z') {
+			b.WriteString(name)
+		} else {
+			b.WriteString(by)
+		}
+		formula = formula[end:]
+	}
+}
+
+// constants are those of the planner.
+func constants() []cell.Constant {
+	c := func(name, unit string, x float64, says string) cell.Constant {
+		return cell.Constant{Name: name, Unit: unit, Says: says, Param: cell.Param{Value: x, Source: spec.Practice(says)}}
+	}
+	return []cell.Constant{
+		c("gentle_c_rate", "c_rate", gentleC, "0.5 C is the gentle rate"),
+		c("everyday_c_rate", "c_rate", everydayC, "1 C is the everyday rate"),
+		c("assumed_step_a", "a", assumedStepA, "hobby chargers are set in tenths of an ampere"),
+		c("time_step_min", "min", timeStepMin, "a time limit is set in steps of five minutes"),
+		c("clock_step_min", "min", clockStepMin, "the clock that ends a charge is set to the minute"),
+		c("cutoff_step_mah", "mah", cutoffStepMAh, "a charge cut-off is set in steps of 10 mAh"),
+		c("far_from_taper", "ratio", farAbove, "more resistance surely lengthens a charge from this multiple of the taper on: above e = 2.718"),
+		c("far_from_full", "ratio", farFull, "and while every cell begins below this charge"),
+		c("far_from_top_v", "v", farTop, "and while no cell lies more than this above its rested voltage"),
+		c("last_of_curve", "ratio", 0.01, "an overcharged cell goes on at the slope of the curve's last hundredth"),
+		c("search_grid", "count", float64(thorough().grid), "the even steps with which a search over the range of resistance begins"),
+		c("surely_earlier", "ratio", surelyEarlier, "a nimh charge may end this share of its least time, by the voltage drop"),
+	}
+}
+
+func indexed(format string, args ...any) string { return fmt.Sprintf(format, args...) }
