@@ -87,7 +87,9 @@ func (pl *Planner) plan(q *Request, explain bool) *Plan {
 	defer pl.give(&w)
 	w.run(pl.judge)
 	if explain {
-		w.plan.Trace = w.explain(pl.judge)
+		kept := new(work) // what a trace keeps would bring the work of every plan to the heap
+		*kept = w
+		w.plan.Trace = kept.explain(pl.judge)
 	}
 	w.plan.Cautions = pl.cautions[q.Pack.Chemistry.Lithium()]
 	s.hash = pl.canonical.Append(s.hash[:0], &identity{q, &w.plan.Versions})
