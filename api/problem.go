@@ -9,6 +9,7 @@ import (
 	"os"
 	"strings"
 
+	"github.com/go-json-experiment/json/jsontext"
 	"github.com/labstack/echo/v4"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -16,17 +17,17 @@ import (
 // Problem is the answer to a request that could not be served (RFC 9457).
 type Problem struct {
 	// Type is a URI reference to the explanation of this kind of problem.
-	Type string `json:"type"`
+	Type string `json:"type" validate:"max=128"`
 	// Title names the kind of problem; it is the same for all of a type.
-	Title string `json:"title"`
+	Title string `json:"title" validate:"max=100"`
 	// Status is the HTTP status of the answer, 400 to 599.
-	Status int `json:"status"`
+	Status int `json:"status" validate:"gte=400,lte=599" unit:"HTTP status"`
 	// Detail says what is wrong with this request and what to do about it.
-	Detail string `json:"detail"`
+	Detail string `json:"detail" validate:"max=4000"`
 	// Instance is the request id, as in the X-Request-Id header.
-	Instance string `json:"instance"`
-	// Errors lists the faults of the body, at most 100.
-	Errors []spec.FieldError `json:"errors,omitempty"`
+	Instance string `json:"instance" validate:"max=64"`
+	// Errors lists the faults of the request, at most 100.
+	Errors []spec.FieldError `json:"errors,omitempty" validate:"max=100"`
 }
 
 // MalformedError is a body that is not I-JSON (RFC 7493).
@@ -37,7 +38,7 @@ type MalformedError struct {
 
 func (e *MalformedError) Error() string { return sum(e.Faults) }
 
-// InvalidError is a body that is well-formed but breaks the schema or a
+// InvalidError is a request that is well-formed but breaks the schema or a
 // stated limit.
 type InvalidError struct {
 	// Faults lists all that is wrong, up to a limit.
@@ -50,7 +51,7 @@ func sum(faults []spec.FieldError) string {
 	if len(faults) == 1 {
 		return faults[0].Detail
 	}
-	return fmt.Sprintf("the body has %d faults; each is listed in errors", len(faults))
+	return fmt.Sprintf("the request has %d faults; each is listed in errors", len(faults))
 }
 
 // UnknownNameError is a path that names an entry a catalog does not have.
@@ -131,7 +132,7 @@ func (s *Server) fail(err error, c echo.Context) {
 	if c.Response().Committed {
 		return
 	}
-	problem := Problem{Type: kind.Type(), Title: kind.Title, Status: kind.Status, Detail: detail, Instance: id, Errors: FaultsOf(err)}
+	problem := Problem{Type: kind.Type(), Title: kind.Title, Status: kind.Status, Detail: detail, Instance: id, Errors: shorten(FaultsOf(err))}
 	body, err := encodeJSON(problem)
 	if err != nil {
 		s.cfg.Logger.ErrorContext(r.Context(), "problem not encoded", "request_id", id, "error", err)
@@ -210,13 +211,25 @@ func FaultsOf(err error) []spec.FieldError {
 	return nil
 }
 
-func (s *Server) noSuchPath(path string) string {
-	paths := make([]string, len(s.operations))
-	for i := range s.operations {
-		paths[i] = s.operations[i].Path
+// mostPointer is the length in bytes of the longest pointer in an answer.
+const mostPointer = 1024
+
+// shorten makes pointers that names in the body have made long end at the
+// object that holds them.
+func shorten(faults []spec.FieldError) []spec.FieldError {
+	for i := range faults {
+		p := jsontext.Pointer(faults[i].Pointer)
+		for len(p) > mostPointer {
+			p = p.Parent()
+		}
+		faults[i].Pointer = string(p)
 	}
+	return faults
+}
+
+func (s *Server) noSuchPath(path string) string {
 	detail := fmt.Sprintf("there is nothing at %q", spec.Clip(path))
-	if n := spec.Nearest(path, paths); n != "" {
+	if n := spec.Nearest(path, s.paths); n != "" {
 		detail += fmt.Sprintf("; did you mean %q?", n)
 	}
 	return detail
