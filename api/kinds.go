@@ -67,7 +67,7 @@ func kindOf(slug string) Kind {
 // KindPage explains one kind of problem.
 type KindPage struct {
 	// Type is the type member of the problems of this kind.
-	Type string `json:"type" validate:"max=128"`
+	Type string `json:"type" validate:"max=128" format:"uri-reference"`
 	// Title names the kind in a few words.
 	Title string `json:"title" validate:"max=100"`
 	// Status is the HTTP status it is answered with, 400 to 599.

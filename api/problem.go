@@ -17,7 +17,7 @@ import (
 // Problem is the answer to a request that could not be served (RFC 9457).
 type Problem struct {
 	// Type is a URI reference to the explanation of this kind of problem.
-	Type string `json:"type" validate:"max=128"`
+	Type string `json:"type" validate:"max=128" format:"uri-reference"`
 	// Title names the kind of problem; it is the same for all of a type.
 	Title string `json:"title" validate:"max=100"`
 	// Status is the HTTP status of the answer, 400 to 599.

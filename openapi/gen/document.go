@@ -22,8 +22,11 @@ func build(operations []api.Operation, c comments) *openapi3.T {
 			License: &openapi3.License{Name: "MIT", Identifier: "MIT"},
 			Contact: &openapi3.Contact{Name: "wattkeel", URL: "https://github.com/wattkeel/wattkeel"},
 		},
-		Servers:  openapi3.Servers{{URL: "/", Description: "The service that serves this document."}},
-		Paths:    openapi3.NewPaths(),
+		Servers: openapi3.Servers{{
+			URL: "/", Description: "The service that serves this document, local or in production.",
+			Extensions: map[string]any{"x-internal": false},
+		}},
+		Paths:   openapi3.NewPaths(),
 		Components: &openapi3.Components{
 			Headers: headers(), Responses: openapi3.ResponseBodies{}, Parameters: openapi3.ParametersMap{"If-None-Match": {Value: ifNoneMatch()}},
 		},

@@ -24,9 +24,11 @@ type failure struct {
 // failures lists how an operation can fail, by its nature.
 func failures(op *api.Operation) []failure {
 	// What asks for health is answered whatever it says, but not by any method.
-	slugs := []string{"method-not-allowed"}
-	if !op.Ungated {
-		slugs = []string{"not-acceptable", "invalid-document", "internal-error", "overloaded"}
+	slugs := []string{"internal-error"}
+	if op.Ungated {
+		slugs = append(slugs, "method-not-allowed")
+	} else {
+		slugs = append(slugs, "not-acceptable", "invalid-document", "overloaded")
 	}
 	if op.Stops {
 		slugs = append(slugs, "stopping")

@@ -71,7 +71,10 @@ func (w *walker) schemaOf(t reflect.Type, p place) *openapi3.SchemaRef {
 		if e, is := reflect.Zero(t).Interface().(spec.Enum); is {
 			return w.component(t, p, func(t reflect.Type, _ place) *openapi3.Schema { return w.enum(t, e.Enum()) })
 		}
-		s.Type = &openapi3.Types{"string"}
+		s.Type, s.Pattern = &openapi3.Types{"string"}, p.tag.Get("pattern")
+		if f := p.tag.Get("format"); f != "" {
+			s.Format = f
+		}
 		w.knownValues(s, p)
 	case reflect.Int, reflect.Float64:
 		w.number(s, t.Kind(), p)
@@ -229,4 +232,3 @@ func (w *walker) number(s *openapi3.Schema, k reflect.Kind, p place) {
 	}
 	s.Extensions = map[string]any{"x-unit": unit}
 }
-

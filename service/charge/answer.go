@@ -49,7 +49,7 @@ type Plan struct {
 	// Versions says which service, rules and data made this answer.
 	Versions spec.Versions `json:"versions"`
 	// PlanID is the SHA-256, in hexadecimal, of the canonical JSON (RFC 8785) of {"request":…,"versions":…}, the request without members that say nothing: empty texts and curve_points 0.
-	PlanID string `json:"plan_id" validate:"len=64"`
+	PlanID string `json:"plan_id" validate:"len=64" pattern:"^[0-9a-f]{64}$"`
 }
 
 // Settings is what to set on the charger.

@@ -13,7 +13,7 @@ type Doc struct {
 	// Family is what the rule looks at.
 	Family Family `json:"family"`
 	// AppliesTo lists JSON Pointers to the inputs it needs; where several stand for one input, any of them is enough.
-	AppliesTo []string `json:"applies_to" validate:"max=64,dive,max=256"`
+	AppliesTo []string `json:"applies_to" validate:"max=64,dive,max=256" format:"json-pointer"`
 	// Title says what is wrong when it fires.
 	Title string `json:"title" validate:"max=200"`
 	// Rationale says why it matters.

@@ -9,7 +9,7 @@ type Finding struct {
 	// Message says what was found, with the values received.
 	Message string `json:"message" validate:"max=2000"`
 	// At lists JSON Pointers into the request.
-	At []string `json:"at" validate:"max=1000,dive,max=256"`
+	At []string `json:"at" validate:"max=1000,dive,max=256" format:"json-pointer"`
 	// Value is the value that was judged, in unit.
 	Value *float64 `json:"value,omitempty" validate:"gte=-1000000000000000,lte=1000000000000000" unit:"as the member unit says"`
 	// Limit is the limit it was judged against, in unit.
@@ -27,13 +27,13 @@ type NotEvaluated struct {
 	// Rule is the id of the rule.
 	Rule string `json:"rule" validate:"max=64" known:"rules"`
 	// Missing lists JSON Pointers into the request where a value would let the rule be judged.
-	Missing []string `json:"missing" validate:"max=1000,dive,max=256"`
+	Missing []string `json:"missing" validate:"max=1000,dive,max=256" format:"json-pointer"`
 }
 
 // Assumed is a value the request left out and the answer had to assume.
 type Assumed struct {
 	// Field is the JSON Pointer into the request at which to give the value.
-	Field string `json:"field" validate:"max=256"`
+	Field string `json:"field" validate:"max=256" format:"json-pointer"`
 	// Value is what was assumed: a number in the field's unit, or one of its words.
 	Value any `json:"value" validate:"gte=-1000000000000,lte=1000000000000,max=64" unit:"that of the field" union:"number,text"`
 	// Why says why this value.
