@@ -8,6 +8,7 @@ import (
 	"go/token"
 	"io/fs"
 	"os"
+	"os/exec"
 	"path"
 	"path/filepath"
 	"slices"
@@ -210,10 +211,38 @@ func TestPolicyTopLevel(t *testing.T) {
 	}
 }
 
+// The library that the document is made with is for making it. What is served
+// is the finished text.
+func TestPolicyTheServiceDoesNotCarryTheGenerator(t *testing.T) {
+	out, err := exec.CommandContext(t.Context(), "go", "list", "-deps", module+"cmd/wattkeel", module+"openapi/gen").Output()
+	require.NoError(t, err)
+	require.Contains(t, string(out), "kin-openapi", "the generator uses it, so the list must show it")
+	out, err = exec.CommandContext(t.Context(), "go", "list", "-deps", module+"cmd/wattkeel").Output()
+	require.NoError(t, err)
+	require.Contains(t, string(out), module+"openapi\n")
+	for _, generator := range []string{"kin-openapi", module + "openapi/gen", "go/parser"} {
+		assert.NotContains(t, string(out), generator)
+	}
+}
+
 // The policy can fail.
 func TestPolicyNoticesAForbiddenArrow(t *testing.T) {
 	assert.False(t, permits(allowed()["service/cell"], "service/charge"))
 	assert.False(t, permits(allowed()["service/spec"], "service/cell"))
 	assert.True(t, permits(allowed()["api"], "service/charge"))
 	assert.False(t, permits(allowed()["api"], "cmd/wattkeel"))
+	assert.False(t, permits(allowed()["api"], "openapi"))
+}
+
+func TestPolicyLetsNoOtherVariableThrough(t *testing.T) {
+	for text, want := range map[string]bool{
+		"//go:embed a.json\nvar a []byte":                  true,
+		"var a []byte":                                     false,
+		"// go:embed a.json\nvar a []byte":                 false,
+		"//go:embed a.json\nvar (\n\ta []byte\n\tb int\n)": false,
+	} {
+		file, err := parser.ParseFile(token.NewFileSet(), "", "package x\n\n"+text, parser.SkipObjectResolution|parser.ParseComments)
+		require.NoError(t, err)
+		assert.Equal(t, want, embeds(file.Decls[0].(*ast.GenDecl)), text)
+	}
 }
