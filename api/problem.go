@@ -9,7 +9,6 @@ import (
 	"os"
 	"strings"
 
-	"github.com/go-json-experiment/json/jsontext"
 	"github.com/labstack/echo/v4"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -132,7 +131,7 @@ func (s *Server) fail(err error, c echo.Context) {
 	if c.Response().Committed {
 		return
 	}
-	problem := Problem{Type: kind.Type(), Title: kind.Title, Status: kind.Status, Detail: detail, Instance: id, Errors: shorten(FaultsOf(err))}
+	problem := Problem{Type: kind.Type(), Title: kind.Title, Status: kind.Status, Detail: detail, Instance: id, Errors: FaultsOf(err)}
 	body, err := encodeJSON(problem)
 	if err != nil {
 		s.cfg.Logger.ErrorContext(r.Context(), "problem not encoded", "request_id", id, "error", err)
@@ -209,22 +208,6 @@ func FaultsOf(err error) []spec.FieldError {
 		return invalid.Faults
 	}
 	return nil
-}
-
-// mostPointer is the length in bytes of the longest pointer in an answer.
-const mostPointer = 1024
-
-// shorten makes pointers that names in the body have made long end at the
-// object that holds them.
-func shorten(faults []spec.FieldError) []spec.FieldError {
-	for i := range faults {
-		p := jsontext.Pointer(faults[i].Pointer)
-		for len(p) > mostPointer {
-			p = p.Parent()
-		}
-		faults[i].Pointer = string(p)
-	}
-	return faults
 }
 
 func (s *Server) noSuchPath(path string) string {

@@ -13,7 +13,7 @@ import (
 // breaks, and in words what to write instead.
 type FieldError struct {
 	// Pointer is the JSON Pointer (RFC 6901) of the fault in the body, empty for the body as a whole and for a query parameter.
-	Pointer string `json:"pointer" validate:"max=1024" format:"json-pointer"`
+	Pointer string `json:"pointer" validate:"max=512" format:"json-pointer"`
 	// Parameter is the name of the query parameter at fault, shortened where it is long. Absent where the fault is in the body.
 	Parameter string `json:"parameter,omitempty" validate:"max=64"`
 	// Rule names the requirement that is broken.
