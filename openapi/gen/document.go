@@ -26,7 +26,7 @@ func build(operations []api.Operation, c comments) *openapi3.T {
 			URL: "/", Description: "The service that serves this document, local or in production.",
 			Extensions: map[string]any{"x-internal": false},
 		}},
-		Paths:   openapi3.NewPaths(),
+		Paths: openapi3.NewPaths(),
 		Components: &openapi3.Components{
 			Headers: headers(), Responses: openapi3.ResponseBodies{}, Parameters: openapi3.ParametersMap{"If-None-Match": {Value: ifNoneMatch()}},
 		},
