@@ -98,7 +98,8 @@ func (c comments) constant(pkg string, s *ast.ValueSpec) {
 }
 
 // reword turns a Go comment into a sentence for a reader who does not see the
-// Go name with which it begins: "VoltageV is the voltage." is "The voltage."
+// Go name with which it begins: "VoltageV is the voltage." is "The voltage.", and
+// "From says where it came from." is "Where it came from."
 func reword(name, comment string) string {
 	text := strings.Join(strings.Fields(comment), " ")
 	rest, begins := strings.CutPrefix(text, name+" ")
@@ -107,6 +108,9 @@ func reword(name, comment string) string {
 	}
 	for _, verb := range []string{"is ", "are "} {
 		rest = strings.TrimPrefix(rest, verb)
+	}
+	if said, says := strings.CutPrefix(rest, "says "); says && (strings.HasPrefix(said, "wh") || strings.HasPrefix(said, "how ")) {
+		rest = said
 	}
 	first, size := utf8.DecodeRuneInString(rest)
 	return string(unicode.ToUpper(first)) + rest[size:]

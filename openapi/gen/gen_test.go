@@ -69,7 +69,9 @@ func TestCommentsAreWordedForReadersOfTheDocument(t *testing.T) {
 	for _, c := range []struct{ name, comment, want string }{
 		{"VoltageV", "VoltageV is the voltage in volts.\n", "The voltage in volts."},
 		{"Cells", "Cells are the cells\nin order.", "The cells in order."},
-		{"From", "From says where it came from.", "Says where it came from."},
+		{"From", "From says where it came from.", "Where it came from."},
+		{"Cached", "Cached says that it is.", "Says that it is."},
+		{"Pace", "Pace asks for a rate.", "Asks for a rate."},
 		{"At", "Attention: none.", "Attention: none."},
 		{"Émile", "Émile is élan.", "Élan."},
 	} {

@@ -1,19 +1,20 @@
 package main
 
 import (
+	"maps"
 	"slices"
-	"strings"
 
 	"github.com/getkin/kin-openapi/openapi3"
 )
 
 // harvest gives every number, text and truth value in the components an
 // example of its own: the first that stood there in a true request or answer.
-type harvest struct{ taken map[*openapi3.Schema]bool }
+type harvest struct{ taken map[*openapi3.Schema]any }
 
-func newHarvest() *harvest { return &harvest{taken: map[*openapi3.Schema]bool{}} }
+func newHarvest() *harvest { return &harvest{taken: map[*openapi3.Schema]any{}} }
 
-// take goes through a value beside its schema.
+// take goes through a value beside its schema, in the order of names, so that
+// the first is the same every time.
 func (h *harvest) take(s *openapi3.SchemaRef, value any) {
 	schema := s.Value
 	for len(schema.AllOf) == 1 {
@@ -24,9 +25,9 @@ func (h *harvest) take(s *openapi3.SchemaRef, value any) {
 	}
 	switch v := value.(type) {
 	case map[string]any:
-		for name, x := range v {
+		for _, name := range slices.Sorted(maps.Keys(v)) {
 			if p := schema.Properties[name]; p != nil {
-				h.take(p, x)
+				h.take(p, v[name])
 			}
 		}
 	case []any:
@@ -36,28 +37,25 @@ func (h *harvest) take(s *openapi3.SchemaRef, value any) {
 	default:
 		for _, one := range schema.OneOf {
 			if _, number := v.(float64); number == one.Value.Type.Is("number") {
-				h.take(one, v)
+				h.leaf(one.Value, v)
 			}
 		}
 		h.leaf(schema, v)
 	}
 }
 
-// leaf keeps the example that is told most about: the longest, and among
-// equals the first by its text, so that the order of a map does not matter.
+// leaf keeps the first value that is not 0, false or empty, which would say
+// little.
 func (h *harvest) leaf(s *openapi3.Schema, v any) {
-	if s.Type == nil && s.OneOf == nil {
+	old, taken := h.taken[s]
+	if taken && (!says(v) || says(old)) {
 		return
 	}
-	if !h.taken[s] {
-		h.taken[s] = true
-		s.Examples = []any{v}
-		return
-	}
-	if textOf(v) < textOf(s.Examples[0]) {
-		s.Examples[0] = v
-	}
+	h.taken[s] = v
+	s.Examples = []any{v}
 }
+
+func says(v any) bool { return v != "" && v != 0.0 && v != false }
 
 // missing lists the members of components that no example shows.
 func (h *harvest) missing(schemas openapi3.Schemas) []string {
@@ -71,20 +69,11 @@ func (h *harvest) missing(schemas openapi3.Schemas) []string {
 			if v.Type.Is("object") || v.Type.Is("array") {
 				continue
 			}
-			if !h.taken[v] {
+			if _, taken := h.taken[v]; !taken {
 				list = append(list, name+"."+member)
 			}
 		}
 	}
 	slices.Sort(list)
 	return list
-}
-
-func textOf(v any) string {
-	switch v := v.(type) {
-	case string:
-		return v
-	default:
-		return strings.TrimSpace(string(mustJSON(v)))
-	}
 }

@@ -22,11 +22,3 @@ func (o *ordered) read(text []byte) error {
 
 // MarshalJSON writes the value.
 func (o ordered) MarshalJSON() ([]byte, error) { return o.text, nil }
-
-func mustJSON(v any) []byte {
-	b, err := json.Marshal(v)
-	if err != nil {
-		panic("openapi/gen: " + err.Error()) // a value that came out of JSON
-	}
-	return b
-}

@@ -23,7 +23,7 @@ type Plan struct {
 	// EnergyWh is the energy that enters the pack, in watt hours: what is stored and heat_wh.
 	EnergyWh *float64 `json:"energy_wh,omitempty" validate:"gte=0,lte=1000000000000"`
 	// StoredWh is the part of energy_wh that stays in the cells, in watt hours.
-	StoredWh *float64 `json:"stored_wh,omitempty" validate:"gte=-1000000000000,lte=1000000000000"`
+	StoredWh *float64 `json:"stored_wh,omitempty" validate:"gte=0,lte=1000000000000"`
 	// HeatWh is the part of energy_wh that turns to heat in the pack and in the balancing circuit, in watt hours.
 	HeatWh *float64 `json:"heat_wh,omitempty" validate:"gte=0,lte=1000000000000"`
 	// WallEnergyWh is the energy drawn from the wall, in watt hours.

@@ -2,6 +2,7 @@ package contract
 
 import (
 	"encoding/json"
+	"fmt"
 	"maps"
 	"math"
 	"net/http"
@@ -166,11 +167,12 @@ func TestEveryAnswerIsAsTheDocumentSays(t *testing.T) {
 		require.NoError(t, json.Unmarshal(w.Body.Bytes(), &answer))
 		schema := response.Value.Content[w.Header().Get("Content-Type")].Schema.Value
 		require.NoError(t, doc.ValidateSchemaJSON(schema, answer, openapi3.MultiErrors()), "%s\n%s", body, w.Body)
-		verdict, _ := answer["verdict"].(string)
-		seen[path+" "+verdict]++
+		_, settings := answer["settings"]
+		seen[fmt.Sprintf("%s %d %v settings %t", path, w.Code, answer["verdict"], settings)]++
+		seen[fmt.Sprintf("%s %d settings %t", path, w.Code, settings)]++
 	})
 	t.Log(seen)
-	for _, kind := range []string{"/v1/charge-plans clear", "/v1/charge-plans caution", "/v1/charge-plans stop", "/v1/charge-plans ", "/v1/pack-checks stop"} {
+	for _, kind := range []string{"/v1/charge-plans 200 settings true", "/v1/charge-plans 200 settings false", "/v1/charge-plans 422 settings false", "/v1/pack-checks 200 settings false"} {
 		require.Positive(t, seen[kind], kind)
 	}
 }
