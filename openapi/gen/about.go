@@ -26,7 +26,7 @@ Every error is answered as ` + "`application/problem+json`" + ` (RFC 9457). Its 
 
 Beyond the errors that each operation lists, a path that does not exist is answered 404 (` + "`not-found`" + `), and a method that a path does not have 405 (` + "`method-not-allowed`" + `) with the methods it has in ` + "`Allow`" + `. A request that is not HTTP, or whose header is too long, is refused before it reaches the service, in plain text.
 
-An unknown member of a body, a null and an unknown query parameter are refused, because a misspelled limit must not go unnoticed. Only ` + "`/livez`" + ` and ` + "`/readyz`" + ` ignore parameters.
+An unknown member of a body, a null and an unknown query parameter are refused, because a misspelled limit must not go unnoticed. Only ` + "`/livez`" + `, ` + "`/readyz`" + ` and this document ignore parameters.
 
 ## Growth
 
