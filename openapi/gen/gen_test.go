@@ -210,10 +210,10 @@ func TestAStructOnBothSidesIsAPanic(t *testing.T) {
 	c, err := readComments("../..")
 	require.NoError(t, err)
 	w := newWalker(c)
-	w.body(reflect.TypeFor[spec.Pack](), asked)
+	w.body(reflect.TypeFor[spec.Supply](), asked)
 	w.settle()
-	w.body(reflect.TypeFor[spec.Pack](), answered)
-	requirePanic(t, "Pack is part of a request and of an answer", w.settle)
+	w.body(reflect.TypeFor[spec.Supply](), answered)
+	requirePanic(t, "Supply is part of a request and of an answer", w.settle)
 }
 
 func TestAGoNameInADescriptionIsAPanic(t *testing.T) {

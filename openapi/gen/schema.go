@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"reflect"
 	"regexp"
@@ -175,8 +176,8 @@ func (w *walker) enum(t reflect.Type, values []string) *openapi3.Schema {
 // where it is used, and refuses structs that stand on both sides: a request is
 // closed, and an answer is open.
 func (w *walker) settle() {
-	for name, t := range w.types {
-		s := w.schemas[name].Value
+	for _, name := range slices.Sorted(maps.Keys(w.types)) {
+		t, s := w.types[name], w.schemas[name].Value
 		switch {
 		case t.Kind() == reflect.Struct && w.used[name][asked] && w.used[name][answered]:
 			panic("openapi/gen: " + name + " is part of a request and of an answer; give each a type of its own")
