@@ -317,7 +317,7 @@ func TestErrorsOfOneFaultSayIt(t *testing.T) {
 	_, err := newQuestions().Decode([]byte(`{"knob":{"count":"3"}}`))
 	assert.EqualError(t, err, `count is the string "3"; remove the quotes: 3`)
 	_, err = newQuestions().Decode([]byte(`{"knob":{"count":"3","zz":1}}`))
-	assert.EqualError(t, err, "the body has 2 faults; each is listed in errors")
+	assert.EqualError(t, err, "the request has 2 faults; each is listed in errors")
 	_, err = newQuestions().Decode([]byte(`{`))
 	assert.True(t, errors.As(err, new(*MalformedError)))
 }

@@ -40,7 +40,7 @@ func Kinds() []Kind {
 		{kindSlow, "The body did not arrive in time", http.StatusRequestTimeout, "The body was sent too slowly. Send the request again over a faster connection."},
 		{kindTooLarge, "The body is too large", http.StatusRequestEntityTooLarge, "The body is larger than the limit that the detail names. Send less at once."},
 		{kindMediaType, "The body is of an unsupported type", http.StatusUnsupportedMediaType, "A body is read only as application/json in UTF-8 and without a content coding. Set Content-Type accordingly and leave Content-Encoding out."},
-		{kindInvalid, "The document is not valid", http.StatusUnprocessableEntity, "The body is JSON, but a field is unknown, missing, of the wrong type or out of range, or two fields contradict each other. Each fault is listed with its place, the value received and what to write instead."},
+		{kindInvalid, "The request is not valid", http.StatusUnprocessableEntity, "The body is JSON, but a field is unknown, missing, of the wrong type or out of range, or two fields contradict each other; or a query parameter is unknown, repeated or has a value that is not legal. Each fault is listed with its place, the value received and what to write instead."},
 		{kindInternal, "The service failed", http.StatusInternalServerError, "A fault of the service, not of the request. It has been logged under the request id that instance holds; report it with that id."},
 		{kindOverloaded, "The service is overloaded", http.StatusServiceUnavailable, "More requests arrived than can be worked on at once. Nothing was done; try again after the time in Retry-After."},
 		{kindStopping, "The service is stopping", http.StatusServiceUnavailable, "This instance has been told to stop and wants no further requests. Send them to another instance."},
@@ -67,22 +67,28 @@ func kindOf(slug string) Kind {
 // KindPage explains one kind of problem.
 type KindPage struct {
 	// Type is the type member of the problems of this kind.
-	Type string `json:"type"`
+	Type string `json:"type" validate:"max=128" format:"uri-reference"`
 	// Title names the kind in a few words.
-	Title string `json:"title"`
+	Title string `json:"title" validate:"max=100"`
 	// Status is the HTTP status it is answered with, 400 to 599.
-	Status int `json:"status"`
+	Status int `json:"status" validate:"gte=400,lte=599" unit:"HTTP status"`
 	// Meaning says what it means and what to do about it.
-	Meaning string `json:"meaning"`
+	Meaning string `json:"meaning" validate:"max=2000"`
 }
 
 func findKind(slug string) (KindPage, bool, []string) {
-	var slugs []string
 	for _, k := range Kinds() {
 		if k.Slug == slug {
 			return KindPage{Type: k.Type(), Title: k.Title, Status: k.Status, Meaning: k.Meaning}, true, nil
 		}
+	}
+	return KindPage{}, false, kindSlugs()
+}
+
+func kindSlugs() []string {
+	var slugs []string
+	for _, k := range Kinds() {
 		slugs = append(slugs, k.Slug)
 	}
-	return KindPage{}, false, slugs
+	return slugs
 }

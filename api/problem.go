@@ -16,17 +16,17 @@ import (
 // Problem is the answer to a request that could not be served (RFC 9457).
 type Problem struct {
 	// Type is a URI reference to the explanation of this kind of problem.
-	Type string `json:"type"`
+	Type string `json:"type" validate:"max=128" format:"uri-reference"`
 	// Title names the kind of problem; it is the same for all of a type.
-	Title string `json:"title"`
+	Title string `json:"title" validate:"max=100"`
 	// Status is the HTTP status of the answer, 400 to 599.
-	Status int `json:"status"`
+	Status int `json:"status" validate:"gte=400,lte=599" unit:"HTTP status"`
 	// Detail says what is wrong with this request and what to do about it.
-	Detail string `json:"detail"`
+	Detail string `json:"detail" validate:"max=4000"`
 	// Instance is the request id, as in the X-Request-Id header.
-	Instance string `json:"instance"`
-	// Errors lists the faults of the body, at most 100.
-	Errors []spec.FieldError `json:"errors,omitempty"`
+	Instance string `json:"instance" validate:"max=64"`
+	// Errors lists the faults of the request, at most 100.
+	Errors []spec.FieldError `json:"errors,omitempty" validate:"max=100"`
 }
 
 // MalformedError is a body that is not I-JSON (RFC 7493).
@@ -37,7 +37,7 @@ type MalformedError struct {
 
 func (e *MalformedError) Error() string { return sum(e.Faults) }
 
-// InvalidError is a body that is well-formed but breaks the schema or a
+// InvalidError is a request that is well-formed but breaks the schema or a
 // stated limit.
 type InvalidError struct {
 	// Faults lists all that is wrong, up to a limit.
@@ -50,7 +50,7 @@ func sum(faults []spec.FieldError) string {
 	if len(faults) == 1 {
 		return faults[0].Detail
 	}
-	return fmt.Sprintf("the body has %d faults; each is listed in errors", len(faults))
+	return fmt.Sprintf("the request has %d faults; each is listed in errors", len(faults))
 }
 
 // UnknownNameError is a path that names an entry a catalog does not have.
@@ -211,12 +211,8 @@ func FaultsOf(err error) []spec.FieldError {
 }
 
 func (s *Server) noSuchPath(path string) string {
-	paths := make([]string, len(s.operations))
-	for i := range s.operations {
-		paths[i] = s.operations[i].Path
-	}
 	detail := fmt.Sprintf("there is nothing at %q", spec.Clip(path))
-	if n := spec.Nearest(path, paths); n != "" {
+	if n := spec.Nearest(path, s.paths); n != "" {
 		detail += fmt.Sprintf("; did you mean %q?", n)
 	}
 	return detail

@@ -5,6 +5,7 @@ import (
 	"reflect"
 
 	"github.com/wattkeel/wattkeel/service/cell"
+	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/check"
 	"github.com/wattkeel/wattkeel/service/chemistry"
 	"github.com/wattkeel/wattkeel/service/rule"
@@ -30,21 +31,38 @@ type Operation struct {
 	Request reflect.Type
 	// Answer is the type of the answer.
 	Answer reflect.Type
+	// Entry describes the path parameter, where there is one: Values lists the names there are.
+	Entry Parameter
+	// Query lists the query parameters that it takes. Any other is refused, but by an ungated operation.
+	Query []Parameter
 	// Produces lists the forms of the answer, the preferred one first. Left out, it is JSON alone.
 	Produces []Representation
 	// Cached says that the answer changes only with the version of the service, and so carries an entity tag.
 	Cached bool
 	// Ungated says that the operation is answered whatever the load, and in JSON whatever the caller accepts.
 	Ungated bool
+	// Stops says that the operation is answered with a problem once the service has been told to stop.
+	Stops bool
 
 	handle func(in input) (any, error)
 }
 
+// Parameter is one query parameter.
+type Parameter struct {
+	// Name is its name, in snake_case.
+	Name string
+	// Description says what it does.
+	Description string
+	// Values lists the legal values, which must be few.
+	Values []string
+}
+
 // input is what an operation may look at.
 type input struct {
-	body     []byte // of a POST
-	name     string // the path parameter
-	draining bool   // the service has been told to stop
+	body     []byte            // of a POST
+	name     string            // the path parameter
+	query    map[string]string // the query parameters that were given, each with a legal value
+	draining bool              // the service has been told to stop
 }
 
 // Operations lists every operation of the service. Where only the table is
@@ -52,11 +70,15 @@ type input struct {
 func Operations(cfg Config) []Operation {
 	cfg = cfg.withDefaults()
 	return []Operation{
-		post(Operation{
+		ask(Operation{
 			Path: "/v1/charge-plans", ID: "createChargePlan", Tag: "plans",
 			Summary:     "Plan the charging of one pack",
 			Description: "Says whether and how to charge one pack on one charger: the settings, every limit that was considered, the phases with their durations, the steps at the bench, and what the rules found. A pack that must not be charged is answered with verdict stop.",
-		}, cfg.Validator, cfg.Planner.Plan),
+			Query: []Parameter{{
+				Name: "trace", Values: []string{"full"},
+				Description: "With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte.",
+			}},
+		}, cfg.Validator, planOrExplain(cfg.Planner)),
 		post(Operation{
 			Path: "/v1/pack-checks", ID: "createPackCheck", Tag: "checks",
 			Summary:     "Check one pack",
@@ -71,6 +93,7 @@ func Operations(cfg Config) []Operation {
 			Path: "/v1/chemistries/{name}", ID: "getChemistry", Tag: "catalogs",
 			Summary:     "Describe one chemistry",
 			Description: "Gives the voltages, limits, zones, curve and resistance used for one chemistry, each with its source. The open-circuit curve is the one that plans are computed on.",
+			Entry:       Parameter{Name: "name", Description: "The name of the chemistry, as in requests.", Values: spec.Chemistry("").Enum()},
 		}, findChemistry(cfg.Cells)),
 		list(Operation{
 			Path: "/v1/rules", ID: "listRules", Tag: "catalogs",
@@ -81,6 +104,7 @@ func Operations(cfg Config) []Operation {
 			Path: "/v1/rules/{id}", ID: "getRule", Tag: "catalogs",
 			Summary:     "Describe one rule",
 			Description: "Gives one rule: what it needs, its limits, its reason, its remedy and its source.",
+			Entry:       Parameter{Name: "id", Description: "The id of the rule, as in findings.", Values: ruleIDs(cfg.Rules)},
 		}, findRule(cfg.Rules)),
 		health(Operation{
 			Path: "/livez", ID: "getLiveness", Tag: "operation",
@@ -96,6 +120,7 @@ func Operations(cfg Config) []Operation {
 			Path: "/problems/{slug}", ID: "getProblem", Tag: "operation",
 			Summary:     "Explain a kind of problem",
 			Description: "Explains the kind of problem that the type member of an error answer refers to.",
+			Entry:       Parameter{Name: "slug", Description: "The last segment of the type member of a problem.", Values: kindSlugs()},
 		}, findKind),
 	}
 }
@@ -112,19 +137,40 @@ func findChemistry(cells *cell.Table) func(string) (chemistry.Doc, bool, []strin
 
 func findRule(rules []rule.Rule) func(string) (rule.Doc, bool, []string) {
 	return func(id string) (rule.Doc, bool, []string) {
-		ids := make([]string, len(rules))
 		for i := range rules {
 			if rules[i].ID == id {
 				return rule.Describe(&rules[i]), true, nil
 			}
-			ids[i] = rules[i].ID
 		}
-		return rule.Doc{}, false, ids
+		return rule.Doc{}, false, ruleIDs(rules)
 	}
 }
 
-// post completes the row of a question that is asked with a document.
+func ruleIDs(rules []rule.Rule) []string {
+	ids := make([]string, len(rules))
+	for i := range rules {
+		ids[i] = rules[i].ID
+	}
+	return ids
+}
+
+func planOrExplain(p *charge.Planner) func(*charge.Request, map[string]string) *charge.Plan {
+	return func(q *charge.Request, query map[string]string) *charge.Plan {
+		if query["trace"] == "full" {
+			return p.Explain(q)
+		}
+		return p.Plan(q)
+	}
+}
+
+// post completes the row of a question that is asked with a document alone.
 func post[Req, Ans any](row Operation, v *spec.Validator, answer func(*Req) Ans) Operation {
+	return ask(row, v, func(q *Req, _ map[string]string) Ans { return answer(q) })
+}
+
+// ask completes the row of a question that is asked with a document and query
+// parameters.
+func ask[Req, Ans any](row Operation, v *spec.Validator, answer func(q *Req, query map[string]string) Ans) Operation {
 	decoder := NewDecoder[Req](v)
 	row.Request = reflect.TypeFor[Req]()
 	row.handle = func(in input) (any, error) {
@@ -132,7 +178,7 @@ func post[Req, Ans any](row Operation, v *spec.Validator, answer func(*Req) Ans)
 		if err != nil {
 			return nil, err
 		}
-		return answer(q), nil
+		return answer(q, in.query), nil
 	}
 	return complete[Ans](row, http.MethodPost)
 }
@@ -161,8 +207,8 @@ func list[Ans any](row Operation, answer func() Ans) Operation {
 
 // Health is the answer of a health endpoint.
 type Health struct {
-	// Status is ok. What is not ok is answered with a problem.
-	Status string `json:"status"`
+	// Status is always ok: what is not ok is answered with a problem.
+	Status string `json:"status" validate:"max=16"`
 }
 
 const (
@@ -172,9 +218,9 @@ const (
 
 // health completes the row of a health endpoint.
 func health(row Operation, whileDraining bool) Operation {
-	row.Ungated = true
+	row.Ungated, row.Stops = true, !whileDraining
 	row.handle = func(in input) (any, error) {
-		if in.draining && !whileDraining {
+		if in.draining && row.Stops {
 			return nil, &drainingError{}
 		}
 		return Health{Status: "ok"}, nil

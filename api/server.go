@@ -42,6 +42,10 @@ type Config struct {
 	Planner *charge.Planner
 	// Validator judges the documents received. Left out, one is built.
 	Validator *spec.Validator
+	// Document is the OpenAPI document. Left out, there is none at /openapi.json.
+	Document []byte
+	// Pages are served as they are, beside the operations.
+	Pages []Page
 	// Logger receives what went wrong inside. Left out, nothing is logged.
 	Logger *slog.Logger
 	// BodyLimit is the size in bytes of the largest body that is read.
@@ -87,12 +91,12 @@ func (c Config) withDefaults() Config {
 
 // Server answers HTTP requests for the operations of the table.
 type Server struct {
-	cfg        Config
-	echo       *echo.Echo
-	operations []Operation
-	gate       *gate // for work
-	readers    *gate // for bodies that are on their way
-	draining   atomic.Bool
+	cfg      Config
+	echo     *echo.Echo
+	paths    []string // of the operations and of the pages
+	gate     *gate    // for work
+	readers  *gate    // for bodies that are on their way
+	draining atomic.Bool
 }
 
 // New builds a Server for every operation of the service.
@@ -103,11 +107,10 @@ func New(cfg Config) *Server {
 
 func newServer(cfg Config, operations []Operation) *Server {
 	s := &Server{
-		cfg:        cfg,
-		echo:       echo.New(),
-		operations: operations,
-		gate:       newGate(cfg.MaxInFlight, cfg.MaxQueue, cfg.QueueWait),
-		readers:    newGate(maxReaders, 0, 0),
+		cfg:     cfg,
+		echo:    echo.New(),
+		gate:    newGate(cfg.MaxInFlight, cfg.MaxQueue, cfg.QueueWait),
+		readers: newGate(maxReaders, 0, 0),
 	}
 	s.echo.HideBanner, s.echo.HidePort = true, true
 	// Without this, echo 4.16.0 believes any X-Forwarded-For header
@@ -122,7 +125,9 @@ func newServer(cfg Config, operations []Operation) *Server {
 		if op.Method == http.MethodGet {
 			s.echo.Add(http.MethodHead, path, s.handler(op))
 		}
+		s.paths = append(s.paths, op.Path)
 	}
+	s.addPages(cfg.pages())
 	return s
 }
 
@@ -149,7 +154,11 @@ func (s *Server) handler(op *Operation) echo.HandlerFunc {
 				return err
 			}
 		}
-		body, err := s.answer(c, op, form)
+		query, err := readQuery(c.Request().URL.RawQuery, op)
+		if err != nil {
+			return err
+		}
+		body, err := s.answer(c, op, form, query)
 		if err != nil {
 			return err
 		}
@@ -173,9 +182,9 @@ func (s *Server) read(c echo.Context) ([]byte, error) {
 
 // answer does the work of one request, in a slot of the gate. The slot is
 // free again before the answer is sent: a slow reader does not hold it.
-func (s *Server) answer(c echo.Context, op *Operation, form *Representation) ([]byte, error) {
+func (s *Server) answer(c echo.Context, op *Operation, form *Representation, query map[string]string) ([]byte, error) {
 	r := c.Request()
-	in := input{draining: s.draining.Load()}
+	in := input{query: query, draining: s.draining.Load()}
 	if op.Request != nil {
 		var err error
 		if in.body, err = s.read(c); err != nil {
@@ -205,23 +214,17 @@ func (s *Server) answer(c echo.Context, op *Operation, form *Representation) ([]
 
 // send writes a finished answer.
 func send(c echo.Context, op *Operation, form *Representation, body []byte) error {
-	h := c.Response().Header()
-	h.Set("Cache-Control", "no-store")
 	if op.Cached {
-		sum := sha256.Sum256(body)
-		tag := `"` + hex.EncodeToString(sum[:16]) + `"`
-		h.Set("ETag", tag)
-		h.Set("Cache-Control", "no-cache") // may be stored, but is asked about before use
-		if matches(c.Request().Header.Values("If-None-Match"), tag) {
-			c.Response().WriteHeader(http.StatusNotModified)
-			return nil
-		}
+		return sendCached(c, form.MediaType, tagOf(body), body)
 	}
-	media := form.MediaType
-	if strings.HasPrefix(media, "text/") {
-		media += "; charset=utf-8"
-	}
-	return write(c, http.StatusOK, media, body)
+	c.Response().Header().Set("Cache-Control", "no-store")
+	return write(c, http.StatusOK, withCharset(form.MediaType), body)
+}
+
+// tagOf is a strong entity tag (RFC 9110, section 8.8.3).
+func tagOf(body []byte) string {
+	sum := sha256.Sum256(body)
+	return `"` + hex.EncodeToString(sum[:16]) + `"`
 }
 
 func write(c echo.Context, status int, media string, body []byte) error {

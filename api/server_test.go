@@ -273,7 +273,7 @@ func TestABodyThatBreaksOff(t *testing.T) {
 
 func TestTheTableIsComplete(t *testing.T) {
 	ids := map[string]bool{}
-	ops := New(Config{}).operations
+	ops := Operations(Config{})
 	require.GreaterOrEqual(t, len(ops), 4)
 	for _, op := range ops {
 		assert.NotEmpty(t, op.Method, op.Path)

@@ -32,6 +32,7 @@ func commands() []command {
 	return []command{
 		{"serve", "[flags]", "answer requests over HTTP", serve},
 		{"plan", "[flags] FILE", "print the charge plan for the request in FILE, or on standard input where FILE is -", plan},
+		{"openapi", "", "print the OpenAPI document of the service", document},
 		{"version", "", "print the versions of the service, its rules and its data", version},
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"github.com/go-json-experiment/json/jsontext"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"github.com/wattkeel/wattkeel/openapi"
 	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/spec"
 	"go.uber.org/goleak"
@@ -100,6 +101,21 @@ func requireOutput(t *testing.T, want, got string) {
 		return
 	}
 	require.Contains(t, got, want)
+}
+
+func TestOpenAPIPrintsTheDocument(t *testing.T) {
+	r := program(t, "", "openapi")
+	assert.Equal(t, exitOK, r.code)
+	assert.Empty(t, r.stderr)
+	assert.Equal(t, string(openapi.JSON()), r.stdout)
+	assert.True(t, jsontext.Value(r.stdout).IsValid())
+	assert.Contains(t, r.stdout, `"openapi": "3.1.0"`)
+	assert.Contains(t, program(t, "", "openapi", "--help").stdout, "Usage: wattkeel openapi")
+	assert.Equal(t, exitBroken, program(t, "", "openapi", "--yaml").code)
+
+	var stderr bytes.Buffer
+	assert.Equal(t, exitNo, run(t.Context(), []string{"openapi"}, noEnvironment, strings.NewReader(""), full{}, &stderr))
+	assert.Contains(t, stderr.String(), "no space left")
 }
 
 func TestVersion(t *testing.T) {

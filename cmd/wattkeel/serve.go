@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"github.com/wattkeel/wattkeel/api"
+	"github.com/wattkeel/wattkeel/openapi"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
@@ -32,6 +33,7 @@ func serve(ctx context.Context, c call) int {
 		say(c.stderr, "wattkeel serve: %v\n", err)
 		return exitBroken
 	}
+	cfg.Document = openapi.JSON()
 	cfg.Logger = slog.New(slog.NewTextHandler(c.stderr, nil))
 	server := api.New(cfg)
 	var lc net.ListenConfig

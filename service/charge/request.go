@@ -23,7 +23,7 @@ type Request struct {
 	// EnergyPricePerKWh is the price of energy at the wall per kilowatt hour, in any currency, 0 to 1,000,000.
 	EnergyPricePerKWh *float64 `json:"energy_price_per_kwh,omitempty" validate:"omitempty,gte=0,lte=1000000"`
 	// CurvePoints is the number of samples of the curve to return, 0 to 500. Left out, 0.
-	CurvePoints int `json:"curve_points,omitzero" validate:"omitempty,gte=0,lte=500"`
+	CurvePoints int `json:"curve_points,omitzero" validate:"omitempty,gte=0,lte=500" unit:"samples"`
 	// AsOf is the day on which the request is judged, for rules about age. Left out, those rules are not evaluated.
 	AsOf spec.Date `json:"as_of,omitempty" validate:"omitempty,datetime=2006-01-02"`
 }

@@ -44,9 +44,9 @@ type Answer struct {
 	// Verdict is the worst severity among the findings: clear, caution or stop.
 	Verdict spec.Verdict `json:"verdict"`
 	// Findings lists what the rules found, the worst first.
-	Findings []spec.Finding `json:"findings"`
+	Findings []spec.Finding `json:"findings" validate:"max=2000"`
 	// NotEvaluated lists the rules that could not be judged.
-	NotEvaluated []spec.NotEvaluated `json:"not_evaluated"`
+	NotEvaluated []spec.NotEvaluated `json:"not_evaluated" validate:"max=1000"`
 	// Versions says which service, rules and data made this answer.
 	Versions spec.Versions `json:"versions"`
 }

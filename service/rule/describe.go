@@ -5,25 +5,25 @@ import "github.com/wattkeel/wattkeel/service/spec"
 // Doc describes one rule of the catalog.
 type Doc struct {
 	// ID is the rule's name in findings.
-	ID string `json:"id"`
+	ID string `json:"id" validate:"max=64" known:"rules"`
 	// Severity is the worst severity the rule can have.
 	Severity spec.Severity `json:"severity"`
 	// Levels lists each severity with the limit from which it holds, mildest first.
-	Levels []Level `json:"levels"`
+	Levels []Level `json:"levels" validate:"max=8"`
 	// Family is what the rule looks at.
 	Family Family `json:"family"`
 	// AppliesTo lists JSON Pointers to the inputs it needs; where several stand for one input, any of them is enough.
-	AppliesTo []string `json:"applies_to"`
+	AppliesTo []string `json:"applies_to" validate:"max=64,dive,max=256" format:"json-pointer"`
 	// Title says what is wrong when it fires.
-	Title string `json:"title"`
+	Title string `json:"title" validate:"max=200"`
 	// Rationale says why it matters.
-	Rationale string `json:"rationale"`
+	Rationale string `json:"rationale" validate:"max=2000"`
 	// Remedy says what to do.
-	Remedy string `json:"remedy"`
+	Remedy string `json:"remedy" validate:"max=2000"`
 	// Source is where the limit comes from.
 	Source spec.Source `json:"source"`
 	// Since is the version of the service that introduced it.
-	Since string `json:"since"`
+	Since string `json:"since" validate:"max=32"`
 }
 
 // Describe is a rule as a document.
@@ -41,9 +41,9 @@ func Describe(r *Rule) Doc {
 // List is the whole catalog.
 type List struct {
 	// Version is the version of the catalog.
-	Version string `json:"version"`
+	Version string `json:"version" validate:"max=32"`
 	// Rules lists every rule, in the order in which findings of the same severity are reported.
-	Rules []Doc `json:"rules"`
+	Rules []Doc `json:"rules" validate:"max=1000"`
 }
 
 // Describes is a catalog as a document.

@@ -31,11 +31,11 @@ type Level struct {
 	// Severity is note, caution or stop.
 	Severity spec.Severity `json:"severity"`
 	// Limit is the limit, in unit. Absent where it depends on the chemistry or there is none.
-	Limit *float64 `json:"limit,omitempty"`
+	Limit *float64 `json:"limit,omitempty" validate:"gte=-1000000,lte=1000000" unit:"as the member unit says"`
 	// Unit is the unit of the limit, spelled as the suffixes of field names are.
-	Unit string `json:"unit,omitempty"`
+	Unit string `json:"unit,omitempty" validate:"max=32"`
 	// Remedy says what to do at this level, where that differs from the rule's own remedy.
-	Remedy string `json:"remedy,omitempty"`
+	Remedy string `json:"remedy,omitempty" validate:"max=2000"`
 }
 
 // Rule is one rule.

@@ -9,11 +9,11 @@ type Charger struct {
 	// Chemistries lists the chemistries it has a program for.
 	Chemistries []Chemistry `json:"chemistries" validate:"required,min=1,max=5,unique,dive,enum"`
 	// CellsSeriesMin is the smallest number of cells in series it charges, 1 to 32.
-	CellsSeriesMin int `json:"cells_series_min" validate:"required,gte=1,lte=32"`
+	CellsSeriesMin int `json:"cells_series_min" validate:"required,gte=1,lte=32" unit:"cells"`
 	// CellsSeriesMax is the largest number of cells in series it charges, 1 to 32.
-	CellsSeriesMax int `json:"cells_series_max" validate:"required,gte=1,lte=32"`
+	CellsSeriesMax int `json:"cells_series_max" validate:"required,gte=1,lte=32" unit:"cells"`
 	// Channels is the number of packs it charges at once, 1 to 64. A plan for one pack takes the whole of max_total_power_w for it.
-	Channels *int `json:"channels,omitempty" validate:"omitempty,gte=1,lte=64"`
+	Channels *int `json:"channels,omitempty" validate:"omitempty,gte=1,lte=64" unit:"channels"`
 	// MinChargeCurrentA is the smallest charge current in amperes, 0 to 1000. Left out, the smallest step is assumed. Equal to max_charge_current_a, it is the charger's one fixed current.
 	MinChargeCurrentA *float64 `json:"min_charge_current_a,omitempty" validate:"omitempty,gte=0,lte=1000"`
 	// MaxChargeCurrentA is the largest charge current of a channel in amperes, 0.01 to 1000.

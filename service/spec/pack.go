@@ -10,9 +10,9 @@ type Pack struct {
 	// Chemistry is the cell chemistry on the label.
 	Chemistry Chemistry `json:"chemistry" validate:"required,enum"`
 	// CellsSeries is the number of cells (or groups of parallel cells) in series, 1 to 32: 3 for a "3S" pack.
-	CellsSeries int `json:"cells_series" validate:"required,gte=1,lte=32"`
+	CellsSeries int `json:"cells_series" validate:"required,gte=1,lte=32" unit:"cells"`
 	// CellsParallel is the number of cells side by side in each series group, 1 to 32. For the keeper's own use: capacity_mah is that of the whole pack, and nothing is worked out from this.
-	CellsParallel *int `json:"cells_parallel,omitempty" validate:"omitempty,gte=1,lte=32"`
+	CellsParallel *int `json:"cells_parallel,omitempty" validate:"omitempty,gte=1,lte=32" unit:"cells"`
 	// CapacityMAh is the rated capacity of the whole pack in milliampere hours, 10 to 1,000,000.
 	CapacityMAh float64 `json:"capacity_mah" validate:"required,gte=10,lte=1000000"`
 	// MaxChargeCRate is the highest charge rate on the label, as a multiple of the rated capacity per hour, 0.01 to 100.
@@ -34,7 +34,7 @@ type Pack struct {
 	// TemperatureDegC is the temperature of the pack in degrees Celsius, -60 to 150.
 	TemperatureDegC *float64 `json:"temperature_degc,omitempty" validate:"omitempty,gte=-60,lte=150"`
 	// Cycles is the number of charges the pack has had, 0 to 100,000.
-	Cycles *int `json:"cycles,omitempty" validate:"omitempty,gte=0,lte=100000"`
+	Cycles *int `json:"cycles,omitempty" validate:"omitempty,gte=0,lte=100000" unit:"charges"`
 	// MadeOn is the date of manufacture.
 	MadeOn Date `json:"made_on,omitempty" validate:"omitempty,datetime=2006-01-02"`
 	// MeasuredCapacityMAh is the capacity last measured in milliampere hours, 1 to 1,000,000.

@@ -39,11 +39,11 @@ type Source struct {
 	// Kind is the kind of document.
 	Kind SourceKind `json:"kind"`
 	// Title names the document, or says what the practice is.
-	Title string `json:"title"`
+	Title string `json:"title" validate:"max=500"`
 	// Clause is the clause, section, table or equation.
-	Clause string `json:"clause,omitempty"`
+	Clause string `json:"clause,omitempty" validate:"max=200"`
 	// Year is the year of publication, 1800 to 2100.
-	Year int `json:"year,omitzero" validate:"omitempty,gte=1800,lte=2100"`
+	Year int `json:"year,omitzero" validate:"omitempty,gte=1800,lte=2100" unit:"year"`
 	// Standing says whether it was read or is recalled; absent for common practice and for derived values.
 	Standing Standing `json:"standing,omitempty"`
 }

@@ -34,9 +34,9 @@ type TraceNode struct {
 	// Inputs lists the ids that the formula names.
 	Inputs []string `json:"inputs,omitempty" validate:"omitempty,max=600,dive,max=128"`
 	// Value is the value, unrounded, in unit. Absent for lists and functions.
-	Value *float64 `json:"value,omitempty" validate:"omitempty,gte=-1e15,lte=1e15"`
+	Value *float64 `json:"value,omitempty" validate:"omitempty,gte=-1e15,lte=1e15" unit:"as the member unit says"`
 	// Values is the list of values, unrounded, in unit. Absent for numbers and functions.
-	Values []float64 `json:"values,omitempty" validate:"omitempty,max=600,dive,gte=-1e15,lte=1e15"`
+	Values []float64 `json:"values,omitempty" validate:"omitempty,max=600,dive,gte=-1e15,lte=1e15" unit:"as the member unit says"`
 	// Points are the samples of a curve that is linear between them: it goes on at its first slope below, and stays above.
 	Points []TracePoint `json:"points,omitempty" validate:"omitempty,max=256"`
 	// Unit is the unit, spelled as the suffixes of field names are; coulomb, joule, volt and the like are written out where no field name ends in them.
@@ -50,9 +50,9 @@ type TraceNode struct {
 // TracePoint is one sample of a curve.
 type TracePoint struct {
 	// X is the argument: for an open-circuit curve the charge as a fraction of full, 0 to 1.
-	X float64 `json:"x" validate:"gte=0,lte=1"`
+	X float64 `json:"x" validate:"gte=0,lte=1" unit:"as the axis of the curve"`
 	// Y is the value: for an open-circuit curve the rested voltage of a cell in volts, 0 to 6.
-	Y float64 `json:"y" validate:"gte=0,lte=6"`
+	Y float64 `json:"y" validate:"gte=0,lte=6" unit:"as the member unit of the node says"`
 }
 
 // TraceKind says where the value of a step comes from.

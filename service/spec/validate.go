@@ -9,15 +9,17 @@ import (
 	"github.com/go-playground/validator/v10"
 )
 
-// FieldError is one fault of a document: where it is, which requirement it
+// FieldError is one fault of a request: where it is, which requirement it
 // breaks, and in words what to write instead.
 type FieldError struct {
-	// Pointer is the JSON Pointer (RFC 6901) of the fault in the body.
-	Pointer string `json:"pointer"`
+	// Pointer is the JSON Pointer (RFC 6901) of the fault in the body, empty for the body as a whole and for a query parameter.
+	Pointer string `json:"pointer" validate:"max=512" format:"json-pointer"`
+	// Parameter is the name of the query parameter at fault, shortened where it is long. Absent where the fault is in the body.
+	Parameter string `json:"parameter,omitempty" validate:"max=64"`
 	// Rule names the requirement that is broken.
-	Rule string `json:"rule"`
+	Rule string `json:"rule" validate:"max=64"`
 	// Detail says what was received and what to write instead.
-	Detail string `json:"detail"`
+	Detail string `json:"detail" validate:"max=4000"`
 }
 
 // Report collects faults.
