@@ -96,4 +96,3 @@ func (e *explainer) termination(t *Termination) {
 	e.show(at+"temperature_slope_k_per_min", "temperature_slope_k_per_min", "k_per_min", slope*60, "(chem.slope_half_c + slope_part * (chem.slope_one_c - chem.slope_half_c)) * 60")
 	e.show(at+"ignore_first_min", "ignore_first_min", "min", f.IgnoreFirst.Value/60, "chem.ignore_first_s / 60")
 }
-
