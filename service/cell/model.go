@@ -30,6 +30,7 @@ type Model struct {
 	From      Origin
 	Thermal   Thermal
 	Measured  bool           // the resistances were measured
+	Leveled   bool           // the cells were taken as equal, because their voltages cannot tell them apart
 	Assumed   []spec.Assumed // what the document left out
 }
 
@@ -147,6 +148,7 @@ func (m *Model) levelWhereFlat(volts []float64) {
 			return
 		}
 	}
+	m.Leveled = true
 	for i := range m.Groups {
 		m.Groups[i].Charge = e
 	}

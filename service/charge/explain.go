@@ -235,9 +235,18 @@ func (e *explainer) assumed(path string, value float64, formula string) {
 	pointer := "/" + strings.ReplaceAll(path, ".", "/")
 	for i := range e.w.plan.Assumed {
 		if a := &e.w.plan.Assumed[i]; a.Field == pointer {
-			e.book[path] = assumedNode(a, value, e.named(formula))
+			e.book[e.assumedID(path)] = assumedNode(a, value, e.named(formula))
 		}
 	}
+}
+
+// assumedID is the name of an assumption: on a parallel board it is one about all
+// packs together, and the first may well give the value for itself.
+func (e *explainer) assumedID(path string) string {
+	if field, of := strings.CutPrefix(path, "pack."); of && e.w.pack != &e.w.q.Pack {
+		return "joined." + field
+	}
+	return path
 }
 
 // named writes a formula's short names out: chem.… is the pack's chemistry, and

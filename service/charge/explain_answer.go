@@ -30,7 +30,11 @@ func (e *explainer) answer() {
 	}
 	for i := range p.Assumed {
 		if _, number := p.Assumed[i].Value.(float64); number {
-			e.trace.Show(indexed("/assumed/%d/value", i), strings.ReplaceAll(strings.TrimPrefix(p.Assumed[i].Field, "/"), "/", "."))
+			path := strings.ReplaceAll(strings.TrimPrefix(p.Assumed[i].Field, "/"), "/", ".")
+			if _, joined := e.book[e.assumedID(path)]; joined {
+				path = e.assumedID(path)
+			}
+			e.trace.Show(indexed("/assumed/%d/value", i), path)
 		}
 	}
 }

@@ -23,7 +23,8 @@ func (e *explainer) functions() {
 	}
 	if l.RecoveryA > 0 {
 		e.function("recovery_c", "c z", "coulomb", "max(max((charge_at(chem.safe_start_cell_v) - z) * c), 0)")
-		least = "if(q < recovery_c(c, z), min(recovery_a, " + least + "), " + least + ")"
+		least = "if(q < recovery_c(c, z), min(recovery_step_a, " + least + "), " + least + ")"
+		end = "if(q < recovery_c(c, z), min(recovery_step_a, " + end + "), " + end + ")"
 	}
 	e.function("amps", "q i c z r", "a", least)
 	e.function("end_c_of", "i c z r", "coulomb", "first(hold_a(q, c, z, r) <= "+end+", q, 0, max(min((1 - z) * c), 0))")

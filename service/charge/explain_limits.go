@@ -14,7 +14,7 @@ import (
 func (e *explainer) limits() {
 	l := &e.w.limits
 	if e.w.q.Charger.ChargeCurrentStepA != nil {
-		e.set("step_a", "a", l.step, "charger.charge_current_step_a")
+		e.set("step_a", "a", l.step, "round9(charger.charge_current_step_a)")
 	} else if l.fixed {
 		e.set("step_a", "a", l.step, "constant.assumed_step_a")
 	} else {
@@ -71,7 +71,13 @@ func (e *explainer) powerAside() {
 
 func (e *explainer) current(wish func(LimitName) bool) {
 	l := &e.w.limits
-	formula := "max(floor((" + e.least(wish) + ") / step_a + 1e-9) * step_a, smallest_a)"
+	formula := "max(round9(floor((" + e.least(wish) + ") / step_a + 1e-9) * step_a), smallest_a)"
+	for i := range l.list {
+		// What was searched for is a step already.
+		if n := l.list[i].Name; n == LimitHeat && formula != "limit.deadline" || n == LimitDeadline && l.EarliestMin == 0 {
+			formula = "limit." + string(n)
+		}
+	}
 	if l.fixed {
 		formula = "smallest_a"
 	}
@@ -80,14 +86,15 @@ func (e *explainer) current(wish func(LimitName) bool) {
 	if l.RecoveryA <= 0 {
 		return
 	}
-	formula = "min(recovery_limit_a, current_a)"
-	switch a := l.snap(l.RecoveryA); {
-	case a > 0 && l.fixed:
-		formula = "min(smallest_a, current_a)"
-	case a > 0:
-		formula = "min(max(floor(recovery_limit_a / step_a + 1e-9) * step_a, smallest_a), current_a)"
+	step, a := l.snap(l.RecoveryA), "max(round9(floor(recovery_limit_a / step_a + 1e-9) * step_a), smallest_a)"
+	switch {
+	case step <= 0:
+		step, a = l.RecoveryA, "recovery_limit_a"
+	case l.fixed:
+		a = "smallest_a"
 	}
-	e.set("recovery_a", "a", e.w.program(l.current).RecoveryA, formula)
+	e.set("recovery_step_a", "a", step, a)
+	e.set("recovery_a", "a", e.w.program(l.current).RecoveryA, "min(recovery_step_a, current_a)")
 }
 
 // least is the least of the limits that are wanted.
@@ -113,7 +120,7 @@ func (e *explainer) smallest() {
 	case l.fixed:
 		formula = "charger.min_charge_current_a"
 	case m != nil:
-		formula = "max(ceil(charger.min_charge_current_a / step_a - 1e-9) * step_a, step_a)"
+		formula = "max(round9(ceil(charger.min_charge_current_a / step_a - 1e-9) * step_a), step_a)"
 	}
 	e.set("smallest_a", "a", l.SmallestA, formula)
 	e.assumed("charger.min_charge_current_a", l.SmallestA, "smallest_a")
@@ -176,7 +183,7 @@ func (e *explainer) limit(name LimitName) string {
 	case LimitDeadline:
 		return e.deadline()
 	case LimitSmallPackRounding:
-		return "ceil(rated_ah / step_a - 1e-9) * step_a"
+		return "round9(ceil(rated_ah / step_a - 1e-9) * step_a)"
 	case LimitLabel:
 		return "label_a"
 	case LimitChargerCurrent:
@@ -202,7 +209,7 @@ func (e *explainer) limit(name LimitName) string {
 		return "standard_a"
 	case LimitHeat:
 		e.heatStep()
-		return "heat_step * step_a"
+		return "round9(heat_step * step_a)"
 	}
 	return "current_a"
 }
@@ -259,21 +266,21 @@ func (e *explainer) deadline() string {
 	case l.EarliestMin > 0:
 		return fastest
 	case w.facts.Chemistry.Curve == nil && at == l.snap(standard):
-		e.set("standard_step_a", "a", at, "max(floor(standard_a / step_a + 1e-9) * step_a, smallest_a)")
+		e.set("standard_step_a", "a", at, "max(round9(floor(standard_a / step_a + 1e-9) * step_a), smallest_a)")
 		if l.fixed {
 			e.set("standard_step_a", "a", at, "smallest_a")
 		}
 		return "standard_step_a"
 	case l.fixed || at >= most:
-		return "max(floor((" + fastest + ") / step_a + 1e-9) * step_a, smallest_a)"
+		return "max(round9(floor((" + fastest + ") / step_a + 1e-9) * step_a), smallest_a)"
 	}
 	lowest := "smallest_a"
 	if w.facts.Chemistry.Curve == nil && most > standard && l.stepAbove(drop) > l.SmallestA {
 		lowest = "drop_a"
 	}
 	e.set("deadline_step", "count", math.Round(at/l.step),
-		"first_step(high_s(k * step_a) <= goal.ready_in_min * 60, k, ceil("+lowest+" / step_a - 1e-9), floor(("+fastest+") / step_a + 1e-9))")
-	return "deadline_step * step_a"
+		"first_step(high_s(round9(k * step_a)) <= goal.ready_in_min * 60, k, ceil("+lowest+" / step_a - 1e-9), floor(("+fastest+") / step_a + 1e-9))")
+	return "round9(deadline_step * step_a)"
 }
 
 // heatStep describes the search for the largest step at which the pack stays
@@ -288,5 +295,5 @@ func (e *explainer) heatStep() {
 	}
 	others := e.least(func(n LimitName) bool { return n != LimitDeadline && n != LimitChargerStep && n != LimitHeat })
 	e.set("heat_step", "count", math.Round(a/l.step),
-		"last_step(peak_of(k * step_a) <= rule.charge_heats_pack.limit_1, k, ceil(smallest_a / step_a - 1e-9), floor(("+others+") / step_a + 1e-9))")
+		"last_step(peak_of(round9(k * step_a)) <= rule.charge_heats_pack.limit_1, k, ceil(smallest_a / step_a - 1e-9), floor(("+others+") / step_a + 1e-9))")
 }

@@ -72,6 +72,9 @@ func (e *explainer) joined() {
 			parts[i] = "chem.default_charge_c_rate"
 			if _, printed := rule.LabelCurrent(&rule.Facts{Pack: &packs[i], Chemistry: w.facts.Chemistry}); printed {
 				parts[i] = path(i) + ".max_charge_c_rate"
+				if w.facts.Chemistry.Fast.MostC.Value > 0 {
+					parts[i] = "min(" + parts[i] + ", chem.most_fast_c_rate)"
+				}
 			}
 		}
 		e.set("joined.max_charge_c_rate", "c_rate", *r, "min("+strings.Join(parts, ", ")+")")
@@ -143,7 +146,7 @@ func (e *explainer) startOfCharge() {
 	switch m.From {
 	case cell.CellVoltages:
 		volts := "whole.cell_voltages_v"
-		if e.leveled() {
+		if m.Leveled {
 			volts = "repeat(mean(whole.cell_voltages_v), pack.cells_series)"
 		}
 		list("cell_charge", cell.Expected, "charge_at("+volts+")")
@@ -163,18 +166,6 @@ func (e *explainer) startOfCharge() {
 		list("cell_charge_low", cell.Low, "cell_charge")
 		list("cell_charge_high", cell.High, "repeat(constant.landed_full, pack.cells_series)")
 	}
-}
-
-// leveled reports whether the cells were taken as equal although their voltages
-// are not.
-func (e *explainer) leveled() bool {
-	volts, groups := e.w.pack.CellVoltagesV, e.w.model.Groups
-	for i := range volts {
-		if volts[i] != volts[0] && groups[i].Charge == groups[0].Charge {
-			return true
-		}
-	}
-	return false
 }
 
 func (e *explainer) resistance() {
@@ -201,7 +192,7 @@ func (e *explainer) resistance() {
 		if p.MaxDischargeCRate != nil {
 			ranges = "printed_resistance"
 		}
-		e.list("cell_ohm", "ohm", ohms, "repeat(pack.cell_resistances_mohm / 1000 * (1 + chem.polarization_factor), pack.cells_series)")
+		e.list("cell_ohm", "ohm", ohms, "repeat(whole.cell_resistances_mohm / 1000 * (1 + chem.polarization_factor), pack.cells_series)")
 	}
 	e.set("ohm_low", "ratio", low, "constant."+ranges+"_low")
 	e.set("ohm_high", "ratio", high, "constant."+ranges+"_high")

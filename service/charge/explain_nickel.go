@@ -9,10 +9,9 @@ import (
 func (e *explainer) nickelRates() {
 	p := &e.w.q.Pack
 	standard, drop := rule.NickelRates(e.w.facts)
-	held := p.CapacityMAh / 1000
-	formula := "min(pack.capacity_mah, pack.measured_capacity_mah) / 1000"
+	held, formula := p.CapacityMAh/1000, "pack.capacity_mah / 1000"
 	if m := p.MeasuredCapacityMAh; m != nil {
-		held = min(held, *m/1000)
+		held, formula = min(held, *m/1000), "min(pack.capacity_mah, pack.measured_capacity_mah) / 1000"
 	}
 	e.set("held_ah", "ampere hour", held, formula)
 	e.set("standard_a", "a", standard, "chem.standard_c_rate * if(held_ah < rule.capacity_end_of_life.limit_0 / 100 * pack.capacity_mah / 1000, held_ah, pack.capacity_mah / 1000)")

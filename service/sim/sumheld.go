@@ -15,7 +15,7 @@ func SumHeld(curve *cell.Curve, groups []Group, endV, taperA float64) float64 {
 	}
 	lo, hi := 0.0, 0.0
 	for _, g := range groups {
-		hi = max(hi, 1.2*g.Coulomb)
+		hi = max(hi, 2*g.Coulomb) // from below empty to far past full
 	}
 	for range 60 { // bisection to the last bit: the sum only rises with q
 		if mid := (lo + hi) / 2; short(mid) > 0 {

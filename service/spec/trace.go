@@ -8,7 +8,8 @@ package spec
 // and, or; numbers in it only convert units. Lists combine entry by entry, and a
 // number combines with every entry. The functions are: min, max, sum, mean and
 // median of one list; min and max of several arguments, entry by entry; exp, ln,
-// sqrt, floor, ceil, abs; if(condition, then, else), of which only the part that
+// sqrt, floor, ceil, abs; round9(x), to nine significant digits, as all that is
+// set on a charger; if(condition, then, else), of which only the part that
 // holds is worked out; repeat(x, n), a list of n times x; range(a, b), the whole
 // numbers from a to b; integral(f, x, a, b); ode(f, y, y0, x, a, b), the value at
 // b of the solution of dy/dx = f with y = y0 at a; first(condition, x, a, b), the
@@ -17,7 +18,8 @@ package spec
 // above; greatest(f, x, a, b), the largest value between a and b, and
 // largest(f, x, list), among the entries of a list; argmax and argmin(f, x, a, b),
 // where between a and b it lies. A name of one letter is a variable of such a
-// function, or an argument of a node that is a function.
+// function, or an argument of a node that is a function; where the argument t or u
+// of a node is a list, the function is worked out for each entry.
 type TraceNode struct {
 	// ID is the name by which formulas refer to the node, up to 128 characters.
 	ID string `json:"id" validate:"max=128"`

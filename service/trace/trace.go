@@ -109,7 +109,7 @@ func Names(formula string) []string {
 // Functions lists the functions and the words of the notation.
 func Functions() []string {
 	return []string{
-		"min", "max", "sum", "mean", "median", "exp", "ln", "sqrt", "floor", "ceil", "abs", "if", "and", "or",
+		"min", "max", "sum", "mean", "median", "exp", "ln", "sqrt", "floor", "ceil", "abs", "round9", "if", "and", "or",
 		"repeat", "range", "integral", "ode", "first", "first_step", "last_step", "greatest", "largest", "argmax", "argmin", "pi",
 	}
 }

@@ -16,6 +16,13 @@ import (
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
+func explain(t testing.TB, body string) (*charge.Request, *charge.Plan) {
+	t.Helper()
+	q, err := api.NewDecoder[charge.Request](spec.NewValidator()).Decode([]byte(body))
+	require.NoError(t, err, body)
+	return q, charge.NewPlanner(cell.NewTable(), rule.All()).Explain(q)
+}
+
 func request(t testing.TB, change string) string {
 	t.Helper()
 	body, err := os.ReadFile("../contract/testdata/readme-request.json")
@@ -94,7 +101,7 @@ func TestEveryNumberOfAPlanFollowsFromItsTrace(t *testing.T) {
 			body := request(t, change)
 			_, p := explain(t, body)
 			require.NotEmpty(t, p.Trace)
-			for _, complaint := range complaints(body, p, false) {
+			for _, complaint := range Complaints(body, p, false) {
 				assert.Fail(t, complaint)
 			}
 			t.Logf("%s, %d nodes", p.Verdict, len(p.Trace))
@@ -138,7 +145,7 @@ func TestEveryFindingFollowsFromItsTrace(t *testing.T) {
 				found[p.Findings[i].Rule] = true
 			}
 		}
-		for _, complaint := range complaints(string(body), p, true) {
+		for _, complaint := range Complaints(string(body), p, true) {
 			assert.Fail(t, complaint, "%s: %s", row.Rule, row.Name)
 		}
 	}
@@ -162,7 +169,7 @@ func TestATraceThatIsWrongIsNoticed(t *testing.T) {
 				by(&p.Trace[i])
 			}
 		}
-		assert.NotEmpty(t, complaints(body, p, true), id)
+		assert.NotEmpty(t, Complaints(body, p, true), id)
 	}
 	spoil("rated_ah", func(n *spec.TraceNode) { *n.Value *= 1 + 3e-9 })
 	spoil("cell_charge", func(n *spec.TraceNode) { n.Values[1] += 1e-8 })

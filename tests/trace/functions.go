@@ -41,7 +41,7 @@ func plain(name string, args []value) value {
 			return number(reduce(name, a.all()))
 		}
 		f, known := map[string]func(float64) float64{
-			"exp": math.Exp, "ln": math.Log, "sqrt": math.Sqrt, "floor": math.Floor, "ceil": math.Ceil, "abs": math.Abs,
+			"exp": math.Exp, "ln": math.Log, "sqrt": math.Sqrt, "floor": math.Floor, "ceil": math.Ceil, "abs": math.Abs, "round9": nineDigits,
 		}[name]
 		if !known {
 			panic("no function " + name)
@@ -85,4 +85,13 @@ func reduce(name string, xs []float64) float64 {
 		}
 	}
 	return best
+}
+
+// nineDigits rounds half away from zero.
+func nineDigits(x float64) float64 {
+	if x == 0 {
+		return 0
+	}
+	p := math.Pow(10, 8-math.Floor(math.Log10(math.Abs(x))))
+	return math.Round(x*p) / p
 }

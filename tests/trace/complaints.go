@@ -4,19 +4,13 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
-	"testing"
 	"time"
 
-	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
-
-	"github.com/wattkeel/wattkeel/api"
-	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/charge"
-	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
 	"github.com/wattkeel/wattkeel/service/trace"
 )
@@ -26,16 +20,10 @@ import (
 // loses some of them, which is what the share of the largest input is for.
 const tolerance = 1e-9
 
-func explain(t testing.TB, body string) (*charge.Request, *charge.Plan) {
-	t.Helper()
-	q, err := api.NewDecoder[charge.Request](spec.NewValidator()).Decode([]byte(body))
-	require.NoError(t, err, body)
-	return q, charge.NewPlanner(cell.NewTable(), rule.All()).Explain(q)
-}
-
-// complaints are all that is wrong with a trace; light leaves out the nodes that
+// Complaints are all that is wrong with the trace of a plan that was asked for by
+// the JSON text body; light leaves out the nodes that
 // take long to recompute.
-func complaints(body string, p *charge.Plan, light bool) []string {
+func Complaints(body string, p *charge.Plan, light bool) []string {
 	var out []string
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	w := newWorld(p.Trace)
@@ -99,9 +87,12 @@ func apart(n *spec.TraceNode, v value, w *world) float64 {
 			}
 		}
 	}
-	floor := 0.0
-	if n.Unit == "s" {
-		floor = 1e-10 // seconds are differences of thousands: less than this is their rounding
+	floor := 1e-15 // of a state of charge near 0
+	switch n.Unit {
+	case "s":
+		floor = 1e-10 // differences of thousands of seconds
+	case "a":
+		floor = 1e-11 // the last digits of volts over milliohms
 	}
 	worst := 0.0
 	for i := range have.all() {
@@ -196,7 +187,7 @@ func isGiven(n *spec.TraceNode, body string) bool {
 		have, err2 = json.Marshal(*n.Value)
 	}
 	var a, b any
-	return found && err == nil && err2 == nil && json.Unmarshal(want, &a) == nil && json.Unmarshal(have, &b) == nil && assert.ObjectsAreEqual(a, b)
+	return found && err == nil && err2 == nil && json.Unmarshal(want, &a) == nil && json.Unmarshal(have, &b) == nil && reflect.DeepEqual(a, b)
 }
 
 func follow(v any, path []string) (any, bool) {
@@ -255,7 +246,7 @@ func shown(p *charge.Plan, say func(string, ...any)) {
 		switch {
 		case !known:
 			say("nothing in the trace shows the number at %s", pointer)
-		case math.Abs(spec.Round9(y)-x) > 2e-9*math.Abs(x):
+		case math.Abs(y-x) > 5e-9*math.Abs(x)+1e-9: // rounded to nine digits, and the rounding of differences
 			say("the trace shows %v at %s, where the answer has %v", y, pointer, x)
 		}
 	}
