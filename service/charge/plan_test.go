@@ -186,6 +186,26 @@ func TestPlanAllocatesLittle(t *testing.T) {
 	}
 }
 
+
+const nickelPack = `"chemistry": "nimh", "cells_series": 3, "capacity_mah": 3000, "charge_percent": 0, "max_charge_c_rate": 1`
+
+// A standard charge in time was set above the largest current of a charger that
+// gives less.
+func TestNickelDeadlineKeepsToTheChargersCurrent(t *testing.T) {
+	p := plan(t, request(nickelPack, `, "max_charge_current_a": 0.2`, `, "goal": {"ready_in_min": 10000}`))
+	require.NotNil(t, p.Settings)
+	assert.LessOrEqual(t, p.Settings.CurrentA, 0.2)
+}
+
+// The curve of a nimh charge showed the setting where the charger's power holds
+// the current below it.
+func TestNickelCurveShowsTheCurrentThatFlows(t *testing.T) {
+	p := plan(t, request(nickelPack, `, "min_charge_current_a": 2.5, "max_charge_current_a": 2.5, "max_charge_power_w": 9`, `, "goal": {"pace": "quick"}, "curve_points": 2`))
+	require.NotNil(t, p.Settings)
+	assert.InDelta(t, p.Phases[0].StartCurrentA, p.Curve[1].CurrentA, 1e-9)
+	assert.Less(t, p.Curve[1].CurrentA, p.Settings.CurrentA)
+}
+
 func BenchmarkPlan(b *testing.B) {
 	pl := planner()
 	for _, c := range []struct{ name, body string }{{"least said", least}, {"all said, cells unequal", full}} {
@@ -196,5 +216,14 @@ func BenchmarkPlan(b *testing.B) {
 				pl.Plan(q)
 			}
 		})
+	}
+}
+
+// The same with the trace: what trace=full costs.
+func BenchmarkExplain(b *testing.B) {
+	pl, q := planner(), decode(b, full)
+	b.ReportAllocs()
+	for b.Loop() {
+		pl.Explain(q)
 	}
 }
