@@ -288,24 +288,32 @@ func replaceName(formula, name, by string) string {
 	}
 }
 
-// constants are those of the planner.
+// constants are those of the planner: what is done at the bench, and where its
+// own searches look.
 func constants() []cell.Constant {
-	c := func(name, unit string, x float64, says string) cell.Constant {
-		return cell.Constant{Name: name, Unit: unit, Says: says, Param: cell.Param{Value: x, Source: spec.Practice(says)}}
+	c := func(name, unit string, x float64, says string, source spec.Source) cell.Constant {
+		return cell.Constant{Name: name, Unit: unit, Says: says, Param: cell.Param{Value: x, Source: source}}
 	}
+	practice := func(name, unit string, x float64, says string) cell.Constant {
+		return c(name, unit, x, says, spec.Practice(says))
+	}
+	derived := func(name, unit string, x float64, says, from string) cell.Constant {
+		return c(name, unit, x, says, spec.Source{Kind: spec.Derived, Title: from})
+	}
+	const sign = "the sign of the derivative of the time by the resistance, (ln(c/c_end) - 1)/k on a linear curve"
 	return []cell.Constant{
-		c("gentle_c_rate", "c_rate", gentleC, "0.5 C is the gentle rate"),
-		c("everyday_c_rate", "c_rate", everydayC, "1 C is the everyday rate"),
-		c("assumed_step_a", "a", assumedStepA, "hobby chargers are set in tenths of an ampere"),
-		c("time_step_min", "min", timeStepMin, "a time limit is set in steps of five minutes"),
-		c("clock_step_min", "min", clockStepMin, "the clock that ends a charge is set to the minute"),
-		c("cutoff_step_mah", "mah", cutoffStepMAh, "a charge cut-off is set in steps of 10 mAh"),
-		c("far_from_taper", "ratio", farAbove, "more resistance surely lengthens a charge from this multiple of the taper on: above e = 2.718"),
-		c("far_from_full", "ratio", farFull, "and while every cell begins below this charge"),
-		c("far_from_top_v", "v", farTop, "and while no cell lies more than this above its rested voltage"),
-		c("last_of_curve", "ratio", 0.01, "an overcharged cell goes on at the slope of the curve's last hundredth"),
-		c("search_grid", "count", float64(thorough().grid), "the even steps with which a search over the range of resistance begins"),
-		c("surely_earlier", "ratio", surelyEarlier, "a nimh charge may end this share of its least time, by the voltage drop"),
+		practice("gentle_c_rate", "c_rate", gentleC, "0.5 C is the gentle rate"),
+		practice("everyday_c_rate", "c_rate", everydayC, "1 C is the everyday rate"),
+		practice("assumed_step_a", "a", assumedStepA, "hobby chargers are set in tenths of an ampere"),
+		practice("time_step_min", "min", timeStepMin, "a time limit is set in steps of five minutes"),
+		practice("clock_step_min", "min", clockStepMin, "the clock that ends a charge is set to the minute"),
+		practice("cutoff_step_mah", "mah", cutoffStepMAh, "a charge cut-off is set in steps of 10 mAh"),
+		practice("surely_earlier", "ratio", surelyEarlier, "the voltage drop may end a nimh charge 5 % before its least time"),
+		derived("far_from_taper", "ratio", farAbove, "from this multiple of the taper on more resistance surely lengthens a charge", sign+", is positive above e = 2.718 times the taper"),
+		derived("far_from_full", "ratio", farFull, "while every cell begins below this charge", sign+", where the curve is nearly linear from there on"),
+		derived("far_from_top_v", "v", farTop, "and no cell lies more than this above its rested voltage", sign+", where the curve is nearly linear from there on"),
+		derived("last_of_curve", "ratio", 0.01, "an overcharged cell goes on at the slope of the curve's last hundredth", "the open-circuit curve, continued"),
+		derived("search_grid", "count", float64(thorough().grid), "the even steps with which a search over the range of resistance begins", "the number of extremes seen in that range: two at most"),
 	}
 }
 

@@ -186,7 +186,6 @@ func TestPlanAllocatesLittle(t *testing.T) {
 	}
 }
 
-
 const nickelPack = `"chemistry": "nimh", "cells_series": 3, "capacity_mah": 3000, "charge_percent": 0, "max_charge_c_rate": 1`
 
 // A standard charge in time was set above the largest current of a charger that
