@@ -9,6 +9,7 @@ import (
 
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/rule"
+	"github.com/wattkeel/wattkeel/service/sim"
 	"github.com/wattkeel/wattkeel/service/spec"
 	"github.com/wattkeel/wattkeel/service/trace"
 )
@@ -312,8 +313,8 @@ func constants() []cell.Constant {
 		derived("far_from_taper", "ratio", farAbove, "from this multiple of the taper on more resistance surely lengthens a charge", sign+", is positive above e = 2.718 times the taper"),
 		derived("far_from_full", "ratio", farFull, "while every cell begins below this charge", sign+", where the curve is nearly linear from there on"),
 		derived("far_from_top_v", "v", farTop, "and no cell lies more than this above its rested voltage", sign+", where the curve is nearly linear from there on"),
-		derived("last_of_curve", "ratio", 0.01, "an overcharged cell goes on at the slope of the curve's last hundredth", "the open-circuit curve, continued"),
-		derived("search_grid", "count", float64(thorough().grid), "the even steps with which a search over the range of resistance begins", "the number of extremes seen in that range: two at most"),
+		derived("last_of_curve", "ratio", sim.LastOfCurve, "an overcharged cell goes on at the slope of the curve's last hundredth", "the open-circuit curve, continued"),
+		derived("search_grid", "count", float64(thorough().grid), "the even steps with which a search over the range of resistance begins", "the grid is a choice of this service; golden section follows between the neighbors of its best point"),
 	}
 }
 

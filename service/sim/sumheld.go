@@ -31,12 +31,15 @@ func SumHeld(curve *cell.Curve, groups []Group, endV, taperA float64) float64 {
 	return highest
 }
 
+// LastOfCurve is how far back from full, in charge, the slope is taken at which
+// an overcharged cell goes on.
+const LastOfCurve = 0.01
+
 // beyond is the open-circuit voltage, continued past full at the slope of the
 // curve's last hundredth: what an overcharged cell would show.
 func beyond(curve *cell.Curve, z float64) float64 {
 	if z <= 1 {
 		return curve.Voltage(z)
 	}
-	const step = 0.01
-	return curve.Voltage(1) + (z-1)*(curve.Voltage(1)-curve.Voltage(1-step))/step
+	return curve.Voltage(1) + (z-1)*(curve.Voltage(1)-curve.Voltage(1-LastOfCurve))/LastOfCurve
 }
