@@ -39,6 +39,7 @@ func allowed() map[string][]string {
 		"service/chemistry": kernels,
 		"openapi":           {},
 		"openapi/gen":       {"api", all},
+		"openapi/conform":   {"openapi"},
 	}
 }
 
