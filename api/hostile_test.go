@@ -220,7 +220,20 @@ func sendRaw(t *testing.T, ts *httptest.Server, request string) *http.Response {
 	method, _, _ := strings.Cut(request, " ")
 	res, err := http.ReadResponse(bufio.NewReader(conn), &http.Request{Method: method})
 	require.NoError(t, err)
+	requireAsDocumented(t, request, res)
 	return res
+}
+
+// requireAsDocumented judges an answer from the service. What net/http answers
+// by itself, before the service is asked, has no request id.
+func requireAsDocumented(t *testing.T, request string, res *http.Response) {
+	t.Helper()
+	if res.Header.Get(headerRequestID) == "" {
+		return
+	}
+	words := strings.SplitN(request, " ", 3)
+	path, _, _ := strings.Cut(words[1], "?")
+	require.NoError(t, contract().JudgeResponse(words[0], path, res))
 }
 
 // RFC 9112, section 6.1: a request with both a length and chunks ends its

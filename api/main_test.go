@@ -7,17 +7,29 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
 	"github.com/go-json-experiment/json"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"github.com/wattkeel/wattkeel/openapi/conform"
 	"github.com/wattkeel/wattkeel/service/spec"
 	"go.uber.org/goleak"
 )
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
+
+// contract judges every answer that a test of this package gets: do and
+// sendRaw ask it, and the clients of serve.
+var contract = sync.OnceValue(func() *conform.Checker {
+	c, err := conform.New()
+	if err != nil {
+		panic(err)
+	}
+	return c
+})
 
 // The edge is tested on operations of its own, so that what a plan holds has
 // no part in it.
@@ -107,7 +119,9 @@ func testServer(cfg Config, b *block) *Server {
 	return newServer(cfg.withDefaults(), testOperations(b))
 }
 
-// start runs the server on loopback, on HTTP/1.1, until the test ends.
+// start runs the server on loopback, on HTTP/1.1, until the test ends. The
+// handler is as it is in service: net/http knows its own writer, so it is not
+// the server that is watched here but the answers that sendRaw reads.
 func start(t *testing.T, s *Server) *httptest.Server {
 	t.Helper()
 	ts := httptest.NewServer(s.Handler())
@@ -130,11 +144,19 @@ func newRequest(method, path, body string, header ...string) *http.Request {
 	return r
 }
 
+// do asks a server in process. An answer that is not as the document says is a
+// panic, as there are tests that ask from a goroutine of their own.
 func do(s *Server, r *http.Request) *http.Response {
 	w := httptest.NewRecorder()
-	s.Handler().ServeHTTP(w, r)
+	contract().Watch(panics{}, s.Handler()).ServeHTTP(w, r)
 	return w.Result()
 }
+
+type panics struct{}
+
+func (panics) Helper()                           {}
+func (panics) Errorf(format string, args ...any) { panic(fmt.Sprintf(format, args...)) }
+
 
 func read(t *testing.T, res *http.Response) string {
 	t.Helper()
