@@ -183,3 +183,36 @@ func TestADocumentThatIsNoneIsRefused(t *testing.T) {
 		assert.Error(t, err, document)
 	}
 }
+
+func TestDisagreementsAreNoticed(t *testing.T) {
+	c := checker(t)
+	const path = "/v1/pack-checks"
+	const valid = `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":2200}}`
+	fault := func(rule string) string { return `{"errors":[{"rule":"` + rule + `"}]}` }
+	for _, k := range []struct {
+		name, body string
+		status     int
+		answer     string
+		agree      bool
+	}{
+		{"valid, answered", valid, 200, "{}", true},
+		{"valid, contradicted", valid, 422, fault("one-goal"), true},
+		{"valid, refused for its type", valid, 422, fault("type"), false},
+		{"valid, refused without a reason", valid, 422, `{}`, false},
+		{"valid, refused as no JSON", valid, 400, fault("syntax"), false},
+		{"valid, and the service failed", valid, 500, `{}`, false},
+		{"invalid, refused", `{"pack":{}}`, 422, fault("required"), true},
+		{"invalid, answered", `{"pack":{}}`, 200, `{}`, false},
+		{"invalid, and the service failed", `{"pack":{}}`, 500, `{}`, false},
+		{"not JSON, refused", `{`, 400, fault("syntax"), true},
+		{"not JSON, answered", `{`, 200, `{}`, false},
+		{"a name twice, refused as invalid", `{"pack":1,"pack":1}`, 422, fault("type"), false},
+		{"two texts", valid + "{}", 200, `{}`, false},
+		{"a number beyond a double", `{"x":1e999}`, 422, fault("type"), false},
+		{"too deep", strings.Repeat("[", 17) + strings.Repeat("]", 17), 422, fault("type"), false},
+		{"just not too deep", strings.Repeat("[", 16) + strings.Repeat("]", 16), 422, fault("type"), true},
+	} {
+		err := c.Agree(path, []byte(k.body), k.status, []byte(k.answer))
+		assert.Equal(t, k.agree, err == nil, "%s: %v", k.name, err)
+	}
+}
