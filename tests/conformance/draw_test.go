@@ -1,11 +1,10 @@
 package conformance
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"strings"
-
-	"maps"
 
 	"pgregory.net/rapid"
 )

