@@ -157,7 +157,6 @@ type panics struct{}
 func (panics) Helper()                           {}
 func (panics) Errorf(format string, args ...any) { panic(fmt.Sprintf(format, args...)) }
 
-
 func read(t *testing.T, res *http.Response) string {
 	t.Helper()
 	b, err := io.ReadAll(res.Body)

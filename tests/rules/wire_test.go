@@ -76,6 +76,7 @@ func FuzzAnyBody(f *testing.F) {
 		}
 		w := send(h, path, body)
 		require.Less(t, w.Code, 500, "%s", w.Body)
+		require.NoError(t, contract.Agree(path, body, w.Code, w.Body.Bytes()))
 		if w.Code != http.StatusOK {
 			assert.Equal(t, "application/problem+json", w.Header().Get("Content-Type"))
 			var p api.Problem
