@@ -1,11 +1,13 @@
 package api
 
 import (
+	"flag"
 	"fmt"
 	"io"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
+	"os"
 	"strings"
 	"sync"
 	"testing"
@@ -19,7 +21,30 @@ import (
 	"go.uber.org/goleak"
 )
 
-func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
+func TestMain(m *testing.M) { goleak.VerifyTestMain(suite{m}) }
+
+// suite is all tests of the package. After all of them it looks whether every
+// kind of problem has been answered to some request.
+type suite struct{ tests *testing.M }
+
+func (s suite) Run() int {
+	code := s.tests.Run()
+	for _, name := range []string{"test.run", "test.fuzz", "test.bench", "test.list", "test.skip", "test.fuzzworker"} {
+		if f := flag.Lookup(name); f != nil && f.Value.String() != "" && f.Value.String() != "false" {
+			return code // not all of them
+		}
+	}
+	for _, k := range Kinds() {
+		if _, is := produced.Load(k.Slug); !is && code == 0 {
+			fmt.Fprintf(os.Stderr, "no test is answered with the problem %q\n", k.Slug)
+			code = 1
+		}
+	}
+	return code
+}
+
+// produced holds the kinds of problems that requireProblem has seen.
+var produced sync.Map
 
 // contract judges every answer that a test of this package gets: do and
 // sendRaw ask it, and the clients of serve.
@@ -180,6 +205,7 @@ func requireProblem(t *testing.T, res *http.Response, status int) Problem {
 	// RFC 9457, section 3.1.1 and 3.1.3: a type, and one title for each.
 	kind := kindOf(strings.TrimPrefix(p.Type, "/problems/"))
 	assert.Equal(t, kind.Type(), p.Type)
+	produced.Store(kind.Slug, true)
 	assert.Equal(t, kind.Title, p.Title)
 	assert.Equal(t, kind.Status, p.Status)
 	assert.NotEmpty(t, p.Detail)

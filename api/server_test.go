@@ -146,21 +146,6 @@ func TestEveryKindOfProblemHasAPage(t *testing.T) {
 	}
 }
 
-func TestEveryKindOfProblemIsTested(t *testing.T) {
-	tested := map[string]bool{
-		kindSlow:       true, // TestABodyThatIsTooSlow
-		kindInternal:   true, // TestAPanicIsOurFaultAndTellsNothing
-		kindOverloaded: true, // TestOverload
-		kindStopping:   true, // TestReadyzTurnsWhenDraining
-	}
-	for _, h := range hostileRequests() {
-		tested[h.kind] = true
-	}
-	for _, k := range Kinds() {
-		assert.True(t, tested[k.Slug], k.Slug)
-	}
-}
-
 func TestAPanicIsOurFaultAndTellsNothing(t *testing.T) {
 	for path, logged := range map[string]string{"/test/panics": "secret of the house", "/test/nans": "encode the answer"} {
 		var log bytes.Buffer

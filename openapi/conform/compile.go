@@ -37,9 +37,9 @@ func compile(document []byte) (*Checker, error) {
 	if !is {
 		return nil, errors.New("the document is not an object")
 	}
-	// In the document an answer may gain members; what is answered now must
-	// have no others than those it tells of.
-	closeObjects(object(doc, "components", "schemas"))
+	// In the document an answer may gain members, and words where it says so;
+	// what is answered now must have no others than those it tells of.
+	shut(object(doc, "components", "schemas"))
 	k := &compiler{schemas: jsonschema.NewCompiler(), doc: doc}
 	k.schemas.DefaultDraft(jsonschema.Draft2020)
 	k.schemas.AssertFormat()
@@ -63,8 +63,9 @@ func compile(document []byte) (*Checker, error) {
 
 const base = "file:///openapi.json"
 
-// closeObjects lets no object that lists its members have others.
-func closeObjects(v any) {
+// shut lets no object that lists its members have others, and no text that
+// lists the values it knows.
+func shut(v any) {
 	switch v := v.(type) {
 	case map[string]any:
 		_, lists := v["properties"].(map[string]any)
@@ -72,14 +73,17 @@ func closeObjects(v any) {
 		if lists && !says && v["type"] == "object" {
 			v["additionalProperties"] = false
 		}
+		if known, lists := v["x-known-values"].([]any); lists && v["enum"] == nil {
+			v["enum"] = known
+		}
 		for name, inner := range v {
 			if name != "examples" && name != "enum" {
-				closeObjects(inner)
+				shut(inner)
 			}
 		}
 	case []any:
 		for _, inner := range v {
-			closeObjects(inner)
+			shut(inner)
 		}
 	}
 }

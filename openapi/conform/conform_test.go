@@ -175,6 +175,11 @@ func TestBodiesAreJudgedAloneToo(t *testing.T) {
 	assert.NoError(t, c.JudgeAnswer(http.MethodGet, "/livez", []byte(live)))
 	assert.Error(t, c.JudgeAnswer(http.MethodGet, "/livez", []byte(`{}`)))
 	assert.Error(t, c.JudgeAnswer(http.MethodGet, "/nowhere", []byte(live)))
+
+	// The ids of rules may grow, but those there are now are known.
+	const check = `{"verdict":"clear","findings":[],"not_evaluated":[{"rule":"unattended","missing":["/surroundings/attended"]}],"versions":{"service":"1","rules":"1","data":"1"}}`
+	assert.NoError(t, c.JudgeAnswer(http.MethodPost, "/v1/pack-checks", []byte(check)))
+	assert.Error(t, c.JudgeAnswer(http.MethodPost, "/v1/pack-checks", []byte(strings.Replace(check, "unattended", "unheard-of", 1))))
 }
 
 func TestADocumentThatIsNoneIsRefused(t *testing.T) {

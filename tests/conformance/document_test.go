@@ -75,6 +75,7 @@ type operation struct {
 	query            []node   // the query parameters
 	entries          []string // the names that the path parameter may have
 	negotiates       bool     // looks at Accept and at the query
+	cached           bool     // looks at If-None-Match
 }
 
 func operations() []operation {
@@ -101,6 +102,7 @@ func operations() []operation {
 				}
 			}
 			_, o.negotiates = at(raw, "responses")["406"]
+			_, o.cached = at(raw, "responses")["304"]
 			list = append(list, o)
 		}
 	}

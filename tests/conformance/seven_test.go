@@ -99,6 +99,9 @@ func drawQuestion(t *rapid.T, o *operation) (q *question, w wrongs, broken, sett
 		w.accept = o.negotiates
 	}
 	q.query, w.query = drawQuery(t, o)
+	if o.cached && seldom(t, 4, "conditional") {
+		q.header.Set("If-None-Match", pick(t, "tag", "*", `"x", *`, `"x"`, "x", ""))
+	}
 	if rapid.Bool().Draw(t, "named") {
 		q.header.Set("X-Request-Id", pick(t, "name", "tq-1", "", "a b", "é", strings.Repeat("x", 64), strings.Repeat("x", 65)))
 	}
@@ -157,6 +160,10 @@ func requireLawful(t *rapid.T, o *operation, q *question, w wrongs, broken, sett
 	}
 	if status := w.status(); status != 0 {
 		require.Equal(t, status, answer.Code, "%+v: %s", q, answer.Body)
+		return
+	}
+	if o.body == nil && strings.Contains(q.header.Get("If-None-Match"), "*") {
+		require.Equal(t, http.StatusNotModified, answer.Code, "%+v", q)
 		return
 	}
 	if o.body == nil {
