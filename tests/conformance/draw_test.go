@@ -75,6 +75,22 @@ func drawValue(t *rapid.T, s node, label string) any {
 	return object
 }
 
+// sensible makes of a request one that a careful person would make, so that it
+// is answered with settings.
+func sensible(t *rapid.T, body node) {
+	body["pack"] = node{
+		"chemistry": at(body, "pack")["chemistry"], "cells_series": float64(rapid.IntRange(1, 12).Draw(t, "cells")),
+		"capacity_mah": rapid.Float64Range(300, 8000).Draw(t, "capacity"), "charge_percent": rapid.Float64Range(0, 95).Draw(t, "start"),
+		"max_charge_c_rate": rapid.Float64Range(1, 5).Draw(t, "label"), "temperature_degc": rapid.Float64Range(11, 40).Draw(t, "temperature"),
+	}
+	body["charger"] = node{
+		"chemistries": []any{"lipo", "lihv", "liion", "lifepo4", "nimh"}, "cells_series_min": 1.0, "cells_series_max": 12.0,
+		"min_charge_current_a": 0.05, "max_charge_current_a": rapid.Float64Range(2, 20).Draw(t, "most"), "balance": "with_main_lead", "safety_timer": true,
+	}
+	delete(body, "surroundings")
+	delete(body, "target_cell_voltage_v")
+}
+
 // settle takes the contradictions between fields out of a request, so that it
 // is answered.
 func settle(body node) {

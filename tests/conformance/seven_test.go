@@ -44,6 +44,9 @@ func pick(t *rapid.T, label string, of ...string) string { return rapid.SampledF
 // nothing in it contradicts anything.
 func drawBody(t *rapid.T, o *operation) (text []byte, broken, settled bool) {
 	body, _ := drawValue(t, o.body, "body").(node)
+	if seldom(t, 3, "sensible") {
+		sensible(t, body)
+	}
 	if settled = !seldom(t, 4, "contradictions"); settled {
 		settle(body)
 	}
@@ -134,6 +137,9 @@ func TestSevenChecks(t *testing.T) {
 				answer := ask(t, q)
 				requireLawful(t, &o, q, w, broken, settled, answer)
 				asked++
+				if strings.Contains(answer.Body.String(), `"settings":{`) {
+					seen["settings"]++
+				}
 				seen[fmt.Sprintf("%d broken=%t", answer.Code, broken)]++
 			})
 			t.Log(seen)
@@ -144,6 +150,9 @@ func TestSevenChecks(t *testing.T) {
 			require.Positive(t, seen["405 broken=false"])
 			if o.body != nil {
 				require.Positive(t, seen["422 broken=true"])
+				if o.path == plans {
+					require.Positive(t, seen["settings"])
+				}
 				require.Positive(t, seen["400 broken=true"])
 				require.Zero(t, seen["200 broken=true"])
 			}
