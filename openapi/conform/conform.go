@@ -192,7 +192,9 @@ func (p *path) matches(got []string) bool {
 		return false
 	}
 	for i, s := range p.segments {
-		if !strings.HasPrefix(s, "{") && s != got[i] {
+		// A path parameter has a character at least: /v1/rules/ is no rule.
+		parameter := strings.HasPrefix(s, "{") && got[i] != ""
+		if !parameter && s != got[i] {
 			return false
 		}
 	}

@@ -40,6 +40,7 @@ func good() map[string]conform.Exchange {
 		"head":       {Method: "HEAD", Path: "/livez", Status: 200, Header: as("application/json")},
 		"no path":    {Method: "GET", Path: "/nowhere", Status: 404, Header: as("application/problem+json"), Body: []byte(problem)},
 		"no entry":   {Method: "GET", Path: "/v1/rules/x%2Fy", Status: 404, Header: as("application/problem+json"), Body: []byte(problem)},
+		"no name":    {Method: "PUT", Path: "/v1/rules/", Status: 404, Header: as("application/problem+json"), Body: []byte(problem)},
 		"no method":  {Method: "PUT", Path: "/v1/rules", Status: 405, Header: as("application/problem+json", "Allow", "OPTIONS, GET, HEAD"), Body: []byte(method)},
 		"options":    {Method: "OPTIONS", Path: "/v1/pack-checks", Status: 204, Header: header("X-Request-Id", "id-1", "Allow", "OPTIONS, POST")},
 		"unmodified": {Method: "GET", Path: "/v1/rules", Status: 304, Header: header("X-Request-Id", "id-1", "Vary", "Accept", "Cache-Control", "no-cache", "ETag", `"x"`)},
