@@ -7,6 +7,7 @@ require (
 	github.com/go-json-experiment/json v1.27.2
 	github.com/go-playground/validator/v10 v10.30.6
 	github.com/labstack/echo/v4 v4.16.0
+	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3
 	github.com/stretchr/testify v1.12.1
 	go.uber.org/goleak v1.3.0
 	pgregory.net/rapid v1.3.0
@@ -22,7 +23,6 @@ require (
 	github.com/leodido/go-urn v1.5.0 // indirect
 	github.com/mattn/go-colorable v0.1.15 // indirect
 	github.com/mattn/go-isatty v0.0.22 // indirect
-	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3 // indirect
 	github.com/valyala/bytebufferpool v1.0.0 // indirect
 	github.com/valyala/fasttemplate v1.2.2 // indirect
 	go.yaml.in/yaml/v3 v3.0.5 // indirect

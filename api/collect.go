@@ -106,8 +106,12 @@ func (c *collector) scalar(s *shape, required bool) (bool, error) {
 			return c.wholeNumber(s, v), nil
 		}
 	}
-	if k == '"' && s.words != nil && len(v) == len(`""`) {
-		c.fault("enum", func(p jsontext.Pointer) string { return emptyWord(p, s, required) })
+	if k == '"' && len(v) == len(`""`) && (s.words != nil || s.date) {
+		rule := "enum"
+		if s.date {
+			rule = "datetime"
+		}
+		c.fault(rule, func(p jsontext.Pointer) string { return emptyWord(p, s, required) })
 		return false, nil
 	}
 	if (k == '0' && s.form == number) || (k == '"' && s.form == text) || ((k == 't' || k == 'f') && s.form == truth) {

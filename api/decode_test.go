@@ -290,6 +290,7 @@ func TestDecodeReadsTheDocumentsOfTheService(t *testing.T) {
 			[]string{"/pack required"},
 		},
 		{"left the pace empty", `{` + pack + `,` + charger + `,"goal":{"pace":""}}`, []string{"/goal/pace enum"}},
+		{"left a date empty", `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":2200,"made_on":""},` + charger + `,"as_of":""}`, []string{"/pack/made_on datetime", "/as_of datetime"}},
 		{"left the id empty", `{"pack":{"id":"","chemistry":"lipo","cells_series":3,"capacity_mah":2200},` + charger + `}`, nil},
 		{"wrote Capacity_mAh", `{"pack":{"chemistry":"lipo","cells_series":3,"Capacity_mAh":2200},` + charger + `}`, []string{"/pack/Capacity_mAh unknown-field"}},
 		{"wrote the cell count beside the pack", `{"cells_series":3,` + pack + `,` + charger + `}`, []string{"/cells_series unknown-field"}},

@@ -1,23 +1,60 @@
 package api
 
 import (
+	"flag"
 	"fmt"
 	"io"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
+	"os"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
 	"github.com/go-json-experiment/json"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"github.com/wattkeel/wattkeel/openapi/conform"
 	"github.com/wattkeel/wattkeel/service/spec"
 	"go.uber.org/goleak"
 )
 
-func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
+func TestMain(m *testing.M) { goleak.VerifyTestMain(suite{m}) }
+
+// suite is all tests of the package. After all of them it looks whether every
+// kind of problem has been answered to some request.
+type suite struct{ tests *testing.M }
+
+func (s suite) Run() int {
+	code := s.tests.Run()
+	for _, name := range []string{"test.run", "test.fuzz", "test.bench", "test.list", "test.skip", "test.fuzzworker"} {
+		if f := flag.Lookup(name); f != nil && f.Value.String() != "" && f.Value.String() != "false" {
+			return code // not all of them
+		}
+	}
+	for _, k := range Kinds() {
+		if _, is := produced.Load(k.Slug); !is && code == 0 {
+			fmt.Fprintf(os.Stderr, "no test is answered with the problem %q\n", k.Slug)
+			code = 1
+		}
+	}
+	return code
+}
+
+// produced holds the kinds of problems that requireProblem has seen.
+var produced sync.Map
+
+// contract judges every answer that a test of this package gets: do and
+// sendRaw ask it, and the clients of serve.
+var contract = sync.OnceValue(func() *conform.Checker {
+	c, err := conform.New()
+	if err != nil {
+		panic(err)
+	}
+	return c
+})
 
 // The edge is tested on operations of its own, so that what a plan holds has
 // no part in it.
@@ -107,7 +144,9 @@ func testServer(cfg Config, b *block) *Server {
 	return newServer(cfg.withDefaults(), testOperations(b))
 }
 
-// start runs the server on loopback, on HTTP/1.1, until the test ends.
+// start runs the server on loopback, on HTTP/1.1, until the test ends. The
+// handler is as it is in service: net/http knows its own writer, so it is not
+// the server that is watched here but the answers that sendRaw reads.
 func start(t *testing.T, s *Server) *httptest.Server {
 	t.Helper()
 	ts := httptest.NewServer(s.Handler())
@@ -130,11 +169,18 @@ func newRequest(method, path, body string, header ...string) *http.Request {
 	return r
 }
 
+// do asks a server in process. An answer that is not as the document says is a
+// panic, as there are tests that ask from a goroutine of their own.
 func do(s *Server, r *http.Request) *http.Response {
 	w := httptest.NewRecorder()
-	s.Handler().ServeHTTP(w, r)
+	contract().Watch(panics{}, s.Handler()).ServeHTTP(w, r)
 	return w.Result()
 }
+
+type panics struct{}
+
+func (panics) Helper()                           {}
+func (panics) Errorf(format string, args ...any) { panic(fmt.Sprintf(format, args...)) }
 
 func read(t *testing.T, res *http.Response) string {
 	t.Helper()
@@ -159,6 +205,7 @@ func requireProblem(t *testing.T, res *http.Response, status int) Problem {
 	// RFC 9457, section 3.1.1 and 3.1.3: a type, and one title for each.
 	kind := kindOf(strings.TrimPrefix(p.Type, "/problems/"))
 	assert.Equal(t, kind.Type(), p.Type)
+	produced.Store(kind.Slug, true)
 	assert.Equal(t, kind.Title, p.Title)
 	assert.Equal(t, kind.Status, p.Status)
 	assert.NotEmpty(t, p.Detail)

@@ -59,7 +59,8 @@ func sendCached(c echo.Context, media, tag string, body []byte) error {
 		c.Response().WriteHeader(http.StatusNotModified)
 		return nil
 	}
-	return write(c, http.StatusOK, withCharset(media), body)
+	write(c, http.StatusOK, withCharset(media), body)
+	return nil
 }
 
 func withCharset(media string) string {

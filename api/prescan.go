@@ -9,7 +9,7 @@ import (
 // seen is what a first look at the bytes of a body shows.
 type seen struct {
 	null    bool // outside strings there is an n: a null, or a syntax error
-	empty   bool // there is an empty string, which no enum has among its values
+	empty   bool // there is an empty string, which is neither a word of an enum nor a date
 	objects int
 }
 

@@ -138,8 +138,7 @@ func (s *Server) fail(err error, c echo.Context) {
 		body = nil
 	}
 	h.Set("Cache-Control", "no-store")
-	// An error here is a client that has left.
-	_ = write(c, kind.Status, "application/problem+json", body)
+	write(c, kind.Status, "application/problem+json", body)
 }
 
 // judge is the one place where an error becomes a status: by its type, never

@@ -31,7 +31,7 @@ func serve(t *testing.T, s *Server, timeouts Timeouts) *running {
 	ctx, stop := context.WithCancel(context.Background())
 	r := &running{
 		url: "http://" + listener.Addr().String(), address: listener.Addr().String(),
-		stop: stop, ended: make(chan error, 1), client: &http.Client{Transport: &http.Transport{}},
+		stop: stop, ended: make(chan error, 1), client: &http.Client{Transport: contract().Transport(t, &http.Transport{})},
 	}
 	go func() { r.ended <- s.Serve(ctx, listener, timeouts) }()
 	t.Cleanup(func() {

@@ -218,7 +218,8 @@ func send(c echo.Context, op *Operation, form *Representation, body []byte) erro
 		return sendCached(c, form.MediaType, tagOf(body), body)
 	}
 	c.Response().Header().Set("Cache-Control", "no-store")
-	return write(c, http.StatusOK, withCharset(form.MediaType), body)
+	write(c, http.StatusOK, withCharset(form.MediaType), body)
+	return nil
 }
 
 // tagOf is a strong entity tag (RFC 9110, section 8.8.3).
@@ -227,16 +228,17 @@ func tagOf(body []byte) string {
 	return `"` + hex.EncodeToString(sum[:16]) + `"`
 }
 
-func write(c echo.Context, status int, media string, body []byte) error {
+// write sends a whole body. If that fails a client has left, which is no fault of
+// the service and can be told to nobody.
+func write(c echo.Context, status int, media string, body []byte) {
 	h := c.Response().Header()
 	h.Set("Content-Type", media)
 	h.Set("Content-Length", strconv.Itoa(len(body)))
 	c.Response().WriteHeader(status)
 	if c.Request().Method == http.MethodHead {
-		return nil
+		return
 	}
-	_, err := bytes.NewReader(body).WriteTo(c.Response())
-	return err
+	_, _ = bytes.NewReader(body).WriteTo(c.Response())
 }
 
 // matches says whether an If-None-Match header names the tag, by the weak

@@ -146,21 +146,6 @@ func TestEveryKindOfProblemHasAPage(t *testing.T) {
 	}
 }
 
-func TestEveryKindOfProblemIsTested(t *testing.T) {
-	tested := map[string]bool{
-		kindSlow:       true, // TestABodyThatIsTooSlow
-		kindInternal:   true, // TestAPanicIsOurFaultAndTellsNothing
-		kindOverloaded: true, // TestOverload
-		kindStopping:   true, // TestReadyzTurnsWhenDraining
-	}
-	for _, h := range hostileRequests() {
-		tested[h.kind] = true
-	}
-	for _, k := range Kinds() {
-		assert.True(t, tested[k.Slug], k.Slug)
-	}
-}
-
 func TestAPanicIsOurFaultAndTellsNothing(t *testing.T) {
 	for path, logged := range map[string]string{"/test/panics": "secret of the house", "/test/nans": "encode the answer"} {
 		var log bytes.Buffer
@@ -255,6 +240,22 @@ func TestAClientThatLeavesTheQueueIsNoFault(t *testing.T) {
 	s.gate.leave()
 }
 
+// deaf is a client that has left before its answer.
+type deaf struct{ *httptest.ResponseRecorder }
+
+func (deaf) Write([]byte) (int, error) { return 0, errors.New("connection reset by peer") }
+
+func TestAClientThatLeavesBeforeItsAnswerIsNoFault(t *testing.T) {
+	s := testServer(Config{Logger: quiet(t)}, nil)
+	for _, r := range []*http.Request{
+		newRequest(http.MethodPost, questions, goodQuestion),
+		newRequest(http.MethodPost, questions, "{"),
+		newRequest(http.MethodGet, "/v1/rules", ""),
+	} {
+		contract().Watch(t, s.Handler()).ServeHTTP(deaf{httptest.NewRecorder()}, r)
+	}
+}
+
 // failing is a body that breaks off.
 type failing struct{ err error }
 
@@ -298,7 +299,7 @@ func BenchmarkServer(b *testing.B) {
 		b.Run(c.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				do(s, newRequest(c.method, c.path, c.body))
+				s.Handler().ServeHTTP(httptest.NewRecorder(), newRequest(c.method, c.path, c.body))
 			}
 		})
 	}

@@ -34,6 +34,7 @@ type shape struct {
 	elem   *shape   // of a list or a mapping
 	most   int      // the most entries of a list, 0 where there is no limit
 	words  []string // the legal values of a string, where there are few
+	date   bool     // a string that is a date
 }
 
 // field is one field of an object.
@@ -106,6 +107,7 @@ func shapeOf(t reflect.Type, rules string, known map[reflect.Type]*shape) *shape
 		if e, ok := reflect.Zero(t).Interface().(spec.Enum); ok {
 			s.words = e.Enum()
 		}
+		s.date = strings.Contains(rules, "datetime=")
 	case reflect.Bool:
 		s.form = truth
 	}

@@ -116,9 +116,13 @@ func nullValue(p jsontext.Pointer, s *shape, required bool) string {
 	return name + " is null, which is not a value here; leave the field out"
 }
 
-// emptyWord says what to do about an empty text where one of a few words goes.
+// emptyWord says what to do about an empty text where one of a few words or a
+// date goes.
 func emptyWord(p jsontext.Pointer, s *shape, required bool) string {
 	text := nameOf(p) + " is empty; write one of " + strings.Join(s.words, ", ")
+	if s.date {
+		text = nameOf(p) + " is empty; write a date as YYYY-MM-DD"
+	}
 	if required {
 		return text
 	}

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"net/http"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -15,12 +16,20 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"github.com/wattkeel/wattkeel/openapi"
+	"github.com/wattkeel/wattkeel/openapi/conform"
 	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/spec"
 	"go.uber.org/goleak"
 )
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
+
+func contract(t *testing.T) *conform.Checker {
+	t.Helper()
+	c, err := conform.New()
+	require.NoError(t, err)
+	return c
+}
 
 const goodPlan = `{
   "pack": {"chemistry": "lipo", "cells_series": 3, "capacity_mah": 2200},
@@ -134,7 +143,7 @@ func TestPlanPrintsJSON(t *testing.T) {
 	r := program(t, "", "plan", name)
 	assert.NotEqual(t, exitBroken, r.code, r.stderr)
 	assert.Empty(t, r.stderr)
-	assert.True(t, jsontext.Value(r.stdout).IsValid())
+	assert.NoError(t, contract(t).JudgeAnswer(http.MethodPost, "/v1/charge-plans", []byte(r.stdout)))
 	assert.True(t, strings.HasPrefix(r.stdout, "{\n  \"verdict\": "), r.stdout)
 	assert.True(t, strings.HasSuffix(r.stdout, "\n}\n"))
 	assert.Equal(t, r, program(t, goodPlan, "plan", "-"))
@@ -150,6 +159,7 @@ func TestPlanExitsByVerdict(t *testing.T) {
 	assert.Equal(t, 1, swollen.code, swollen.stderr)
 	assert.Empty(t, swollen.stderr)
 	assert.Contains(t, swollen.stdout, `"verdict": "stop"`)
+	assert.NoError(t, contract(t).JudgeAnswer(http.MethodPost, "/v1/charge-plans", []byte(swollen.stdout)))
 }
 
 func TestPlanNamesEveryFaultOfAFile(t *testing.T) {

@@ -59,7 +59,7 @@ func (s *service) end(t *testing.T) {
 
 func TestServeAnswersUntilItIsTold(t *testing.T) {
 	s := startService(t, noEnvironment, "--listen", "127.0.0.1:0")
-	client := &http.Client{Transport: &http.Transport{}}
+	client := &http.Client{Transport: contract(t).Transport(t, &http.Transport{})}
 	defer client.CloseIdleConnections()
 	res, err := client.Get(s.url + "/livez")
 	require.NoError(t, err)

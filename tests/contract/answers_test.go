@@ -160,7 +160,7 @@ func TestEveryAnswerIsAsTheDocumentSays(t *testing.T) {
 		r := httptest.NewRequest(http.MethodPost, path, strings.NewReader(string(body)))
 		r.Header.Set("Content-Type", "application/json")
 		w := httptest.NewRecorder()
-		s.Handler().ServeHTTP(w, r)
+		checker().Watch(t, s.Handler()).ServeHTTP(w, r)
 		response := o.Responses.Status(w.Code)
 		require.NotNil(t, response, "%d %s", w.Code, w.Body)
 		var answer map[string]any

@@ -37,7 +37,8 @@ type exampleText struct {
 }
 
 // replay sends the request of an example again.
-func (e *exampleText) replay() *httptest.ResponseRecorder {
+func (e *exampleText) replay(t *testing.T) *httptest.ResponseRecorder {
+	t.Helper()
 	body := ""
 	switch {
 	case e.Request.Text != nil:
@@ -54,7 +55,7 @@ func (e *exampleText) replay() *httptest.ResponseRecorder {
 		r.Header.Set(name, value)
 	}
 	w := httptest.NewRecorder()
-	s.Handler().ServeHTTP(w, r)
+	checker().Watch(t, s.Handler()).ServeHTTP(w, r)
 	return w
 }
 
@@ -84,7 +85,7 @@ func TestTheExamplesAreTrue(t *testing.T) {
 					for name, e := range content.Examples {
 						n++
 						t.Run(path+" "+status+" "+name, func(t *testing.T) {
-							w := e.replay()
+							w := e.replay(t)
 							assert.Equal(t, status, strconv.Itoa(w.Code))
 							assert.Equal(t, media, w.Header().Get("Content-Type"))
 							assert.Equal(t, compact(e.Value)+"\n", w.Body.String())
@@ -107,5 +108,5 @@ func TestTheExamplesAreTrue(t *testing.T) {
 func TestAnExampleThatIsNotTrueIsNoticed(t *testing.T) {
 	var e exampleText
 	require.NoError(t, json.Unmarshal([]byte(`{"value":{"status":"fine"},"x-request":{"method":"GET","path":"/livez"}}`), &e))
-	assert.NotEqual(t, compact(e.Value)+"\n", e.replay().Body.String())
+	assert.NotEqual(t, compact(e.Value)+"\n", e.replay(t).Body.String())
 }

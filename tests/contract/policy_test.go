@@ -40,6 +40,7 @@ func allowed() map[string][]string {
 		"openapi":           {},
 		"client":            {},
 		"openapi/gen":       {"api", all},
+		"openapi/conform":   {"openapi"},
 	}
 }
 

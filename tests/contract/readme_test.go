@@ -9,13 +9,16 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/go-json-experiment/json/jsontext"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"go.uber.org/goleak"
 
 	"github.com/wattkeel/wattkeel/api"
+	"github.com/wattkeel/wattkeel/openapi/conform"
 )
 
 // The README's request and answer are real: this test replays the one and
@@ -44,8 +47,17 @@ func updating() bool {
 func TestMain(m *testing.M) {
 	flag.Bool("update", false, "write what is generated instead of comparing it")
 	flag.Parse()
-	os.Exit(m.Run())
+	goleak.VerifyTestMain(m)
 }
+
+// checker judges every answer that a test of this package gets.
+var checker = sync.OnceValue(func() *conform.Checker {
+	c, err := conform.New()
+	if err != nil {
+		panic(err)
+	}
+	return c
+})
 
 // post asks the whole service, in process.
 func post(t *testing.T, path string, body []byte) []byte {
@@ -53,7 +65,7 @@ func post(t *testing.T, path string, body []byte) []byte {
 	r := httptest.NewRequest(http.MethodPost, path, bytes.NewReader(body))
 	r.Header.Set("Content-Type", "application/json")
 	w := httptest.NewRecorder()
-	api.New(api.Config{}).Handler().ServeHTTP(w, r)
+	checker().Watch(t, api.New(api.Config{}).Handler()).ServeHTTP(w, r)
 	require.Equal(t, http.StatusOK, w.Code, w.Body.String())
 	return w.Body.Bytes()
 }

@@ -34,7 +34,7 @@ func TestInvariantsOfOnePlan(t *testing.T) {
 		if p.Verdict == spec.VerdictStop {
 			return
 		}
-		invariant2(t, p)
+		invariant2(t, q, p)
 		invariant3(t, q, p)
 		invariant4(t, q, p)
 		invariant5(t, p)
@@ -68,7 +68,7 @@ func invariant1(t *rapid.T, p *charge.Plan) {
 	assert.Equal(t, map[int]spec.Verdict{0: spec.VerdictClear, 1: spec.VerdictClear, 2: spec.VerdictCaution, 3: spec.VerdictStop}[worst], p.Verdict)
 }
 
-func invariant2(t *rapid.T, p *charge.Plan) {
+func invariant2(t *rapid.T, q *charge.Request, p *charge.Plan) {
 	binding := 0
 	if s := p.Settings; s.RecoveryCurrentA != nil {
 		assert.LessOrEqual(t, *s.RecoveryCurrentA, s.CurrentA, "a recovery is gentler than what follows")
@@ -80,6 +80,11 @@ func invariant2(t *rapid.T, p *charge.Plan) {
 		}
 	}
 	assert.Equal(t, 1, binding, "2")
+	// A current that was rounded up to the charger's step is no exception.
+	assert.LessOrEqual(t, p.Settings.CurrentA, q.Charger.MaxChargeCurrentA, "2 charger")
+	if r := q.Pack.MaxChargeCRate; r != nil && (q.Surroundings == nil || len(q.Surroundings.ParallelBoard) == 0) {
+		assert.LessOrEqual(t, p.Settings.CurrentA, *r*q.Pack.CapacityMAh/1000*(1+1e-9), "2 label")
+	}
 }
 
 func invariant3(t *rapid.T, q *charge.Request, p *charge.Plan) {
@@ -143,7 +148,8 @@ func found(p *charge.Plan, id string) bool {
 	return false
 }
 
-// 8: the same request gives the same bytes, also from another planner.
+// 8: the same request gives the same bytes, also from another planner; with a
+// trace too, which leaves the rest as it is.
 func TestSameRequestSameBytes(t *testing.T) {
 	a, b := planner(), planner()
 	rapid.Check(t, func(t *rapid.T) {
@@ -156,5 +162,15 @@ func TestSameRequestSameBytes(t *testing.T) {
 		again, err := json.Marshal(b.Plan(q))
 		require.NoError(t, err)
 		assert.Equal(t, string(one), string(again))
+		traced := a.Explain(q)
+		full, err := json.Marshal(traced)
+		require.NoError(t, err)
+		fullAgain, err := json.Marshal(b.Explain(q))
+		require.NoError(t, err)
+		assert.Equal(t, string(full), string(fullAgain))
+		traced.Trace = nil
+		rest, err := json.Marshal(traced)
+		require.NoError(t, err)
+		assert.Equal(t, string(one), string(rest))
 	})
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"github.com/wattkeel/wattkeel/api"
+	"github.com/wattkeel/wattkeel/openapi/conform"
 	"github.com/wattkeel/wattkeel/service/rule"
 )
 
@@ -19,7 +20,7 @@ import (
 func TestRowsOverHTTP(t *testing.T) {
 	t.Parallel()
 	b, e := loadBook(t), newEngine(rule.All())
-	h := api.New(api.Config{}).Handler()
+	h := contract(t).Watch(t, api.New(api.Config{}).Handler())
 	for _, r := range b.Rows {
 		q := b.question(t, r)
 		path, answer := "/v1/pack-checks", any(nil)
@@ -37,6 +38,13 @@ func TestRowsOverHTTP(t *testing.T) {
 			assert.Equal(t, string(want)+"\n", w.Body.String(), r.Name)
 		}
 	}
+}
+
+func contract(t testing.TB) *conform.Checker {
+	t.Helper()
+	c, err := conform.New()
+	require.NoError(t, err)
+	return c
 }
 
 func send(h http.Handler, path string, body []byte) *httptest.ResponseRecorder {
@@ -59,14 +67,16 @@ func FuzzAnyBody(f *testing.F) {
 	for _, s := range []string{"", "{}", "[", `{"pack":null}`, `{"pack":{"cells_series":1e999}}`, `{"a":1,"a":2}`, "{}{}"} {
 		f.Add([]byte(s), true)
 	}
-	h := api.New(api.Config{}).Handler()
+	s, contract := api.New(api.Config{}), contract(f)
 	f.Fuzz(func(t *testing.T, body []byte, plan bool) {
+		h := contract.Watch(t, s.Handler())
 		path := "/v1/pack-checks"
 		if plan {
 			path = "/v1/charge-plans"
 		}
 		w := send(h, path, body)
 		require.Less(t, w.Code, 500, "%s", w.Body)
+		require.NoError(t, contract.Agree(path, body, w.Code, w.Body.Bytes()))
 		if w.Code != http.StatusOK {
 			assert.Equal(t, "application/problem+json", w.Header().Get("Content-Type"))
 			var p api.Problem

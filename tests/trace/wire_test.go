@@ -11,11 +11,14 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"github.com/wattkeel/wattkeel/api"
+	"github.com/wattkeel/wattkeel/openapi/conform"
 )
 
 // With trace=full the answer is the same text, with one more member at its end.
 func TestATraceLeavesTheRestOfTheAnswerAsItIs(t *testing.T) {
-	handler := api.New(api.Config{}).Handler()
+	contract, err := conform.New()
+	require.NoError(t, err)
+	handler := contract.Watch(t, api.New(api.Config{}).Handler())
 	for _, change := range []string{`{"goal":null,"curve_points":5}`, `{"goal":{"ready_in_min":75}}`, `{"pack":{"condition":["swollen"]}}`} {
 		ask := func(path string) string {
 			r := httptest.NewRequest(http.MethodPost, path, strings.NewReader(request(t, change)))

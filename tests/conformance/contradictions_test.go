@@ -1,0 +1,95 @@
+package conformance
+
+import (
+	"encoding/json"
+	"net/http"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"github.com/wattkeel/wattkeel/openapi/conform"
+)
+
+const (
+	plans  = "/v1/charge-plans"
+	checks = "/v1/pack-checks"
+)
+
+// postJSON asks with a body.
+func postJSON(t conform.TB, path string, body []byte) (status int, answer []byte) {
+	t.Helper()
+	w := ask(t, &question{method: http.MethodPost, path: path, header: http.Header{"Content-Type": {"application/json"}}, body: body})
+	return w.Code, w.Body.Bytes()
+}
+
+// changed is a sound request with a JSON Merge Patch (RFC 7396) applied.
+func changed(t *testing.T, change string) []byte {
+	t.Helper()
+	const sound = `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":2200},
+		"charger":{"chemistries":["lipo","nimh"],"cells_series_min":1,"cells_series_max":6,"max_charge_current_a":6,"balance":"with_main_lead"}}`
+	var document, patch any
+	require.NoError(t, json.Unmarshal([]byte(sound), &document))
+	require.NoError(t, json.Unmarshal([]byte(change), &patch))
+	body, err := json.Marshal(mergePatch(document, patch))
+	require.NoError(t, err)
+	return body
+}
+
+func mergePatch(target, patch any) any {
+	changes, is := patch.(node)
+	if !is {
+		return patch
+	}
+	old, _ := target.(node)
+	out := node{}
+	for name, v := range old {
+		out[name] = v
+	}
+	for name, v := range changes {
+		if v == nil {
+			delete(out, name)
+		} else {
+			out[name] = mergePatch(out[name], v)
+		}
+	}
+	return out
+}
+
+// Each contradiction that the document cannot state happens, alone: the schema
+// lets the body through, and the service refuses it for this and nothing else.
+func TestEveryContradictionBetweenFieldsHappens(t *testing.T) {
+	happened := map[string]bool{}
+	for _, c := range []struct{ rule, path, change string }{
+		{"one-start-of-charge", plans, `{"pack":{"charge_percent":50,"pack_voltage_v":11.4}}`},
+		{"one-start-of-charge", plans, `{"surroundings":{"parallel_board":[{"chemistry":"lipo","cells_series":3,"capacity_mah":2200,"charge_percent":50,"pack_voltage_v":11.4}]}}`},
+		{"one-goal", plans, `{"goal":{"pace":"gentle","current_a":1}}`},
+		{"count-matches-cells", plans, `{"pack":{"cell_voltages_v":[3.7,3.7]}}`},
+		{"count-matches-cells", checks, `{"pack":{"cell_resistances_mohm":[]}}`},
+		{"voltage-per-cell", checks, `{"pack":{"pack_voltage_v":18.1}}`},
+		{"made-before-as-of", plans, `{"pack":{"made_on":"2026-01-02"},"as_of":"2026-01-01"}`},
+		{"min-not-above-max", plans, `{"charger":{"cells_series_min":7}}`},
+		{"min-not-above-max", checks, `{"charger":{"min_charge_current_a":6.1}}`},
+		{"step-not-above-max", plans, `{"charger":{"charge_current_step_a":6.1}}`},
+		{"no-end-voltage", plans, `{"pack":{"chemistry":"nimh"},"target_cell_voltage_v":4}`},
+		{"no-end-voltage", checks, `{"pack":{"chemistry":"nimh"},"settings":{"end_voltage_per_cell_v":1.5}}`},
+		{"no-taper", plans, `{"pack":{"chemistry":"nimh"},"taper_c_rate":0.1}`},
+	} {
+		body := changed(t, c.change)
+		assert.NoError(t, checker().JudgeRequest(http.MethodPost, c.path, body), c.change)
+		status, answer := postJSON(t, c.path, body)
+		assert.Equal(t, http.StatusUnprocessableEntity, status, c.change)
+		var p struct{ Errors []struct{ Rule string } }
+		require.NoError(t, json.Unmarshal(answer, &p))
+		if assert.Len(t, p.Errors, 1, "%s", answer) {
+			assert.Equal(t, c.rule, p.Errors[0].Rule)
+			happened[p.Errors[0].Rule] = true
+		}
+	}
+	for _, c := range conform.Contradictions() {
+		assert.True(t, happened[c.Rule], "%s is listed and does not happen", c.Rule)
+		assert.NotEmpty(t, c.Reason, c.Rule)
+		delete(happened, c.Rule)
+	}
+	assert.Empty(t, happened, "these happen and are not listed")
+}
