@@ -15,12 +15,15 @@ SwaggerUIBundle({
   tryItOutEnabled: false,
 });
 
-// Its choices have no names of their own.
+// Its fields have no names of their own.
 new MutationObserver(() => {
-  for (const select of document.querySelectorAll('#console select:not([aria-label])')) {
-    const row = select.closest('tr[data-param-name]');
-    const media = select.closest('.body-param-content-type, .content-type-wrapper, .response-control-media-type');
-    const name = row ? row.dataset.paramName : media ? 'Media type' : select.closest('.servers') ? 'Server' : 'Example';
-    select.setAttribute('aria-label', name);
+  for (const field of document.querySelectorAll('#console :is(select, textarea):not([aria-label])')) {
+    const row = field.closest('tr[data-param-name]');
+    const media = field.closest('.body-param-content-type, .content-type-wrapper, .response-control-media-type');
+    field.setAttribute('aria-label',
+      field.matches('textarea') ? 'Body of the request'
+        : row ? row.dataset.paramName
+          : media ? 'Media type'
+            : field.closest('.servers') ? 'Server' : 'Example');
   }
 }).observe(document.getElementById('console'), { childList: true, subtree: true });
