@@ -33,7 +33,7 @@ func serve(ctx context.Context, c call) int {
 		say(c.stderr, "wattkeel serve: %v\n", err)
 		return exitBroken
 	}
-	cfg.Document = openapi.JSON()
+	cfg.Document, cfg.Pages = openapi.JSON(), pages()
 	cfg.Logger = slog.New(slog.NewTextHandler(c.stderr, nil))
 	server := api.New(cfg)
 	var lc net.ListenConfig

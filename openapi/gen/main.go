@@ -24,6 +24,7 @@ func run(args []string, stderr io.Writer) int {
 	root := fs.String("root", "..", "top of the source")
 	examples := fs.String("examples", "gen/examples", "folder of the examples")
 	out := fs.String("out", "openapi.json", "file to write")
+	page := fs.String("reference", "../api/web/docs/index.html", "file to write the reference for people to")
 	if err := fs.Parse(args); err != nil {
 		return 2
 	}
@@ -31,11 +32,22 @@ func run(args []string, stderr io.Writer) int {
 	if err == nil {
 		err = os.WriteFile(*out, text, 0o644)
 	}
+	if err == nil {
+		err = writeReference(*page, text)
+	}
 	if err != nil {
 		_, _ = fmt.Fprintf(stderr, "gen: %v\n", err)
 		return 1
 	}
 	return 0
+}
+
+func writeReference(name string, document []byte) error {
+	text, err := reference(document)
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(name, text, 0o644)
 }
 
 // generate is the document as text.

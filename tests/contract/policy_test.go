@@ -27,8 +27,9 @@ func allowed() map[string][]string {
 	kernels := []string{"service/sim", "service/rule", "service/cell", "service/spec", "service/trace"}
 	planned := append([]string{"service/charge"}, kernels...)
 	return map[string][]string{
-		"cmd/wattkeel":      {"api", all, "openapi", "client"},
+		"cmd/wattkeel":      {"api", "api/web", all, "openapi", "client"},
 		"api":               {all},
+		"api/web":           {},
 		"service/spec":      {},
 		"service/cell":      {"service/spec"},
 		"service/sim":       {"service/cell"},
