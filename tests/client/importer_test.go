@@ -63,15 +63,15 @@ func TestAModuleOfSomebodyElseGetsTheClientAndNothingMore(t *testing.T) {
 	out, err = run("go", "run", ".", s.URL)
 	require.NoError(t, err, out)
 	assert.Equal(t, "current 2.2\nfault /pack/capacity_mah\n", out)
+	out, err = run("ls")
+	require.NoError(t, err)
+	assert.Equal(t, "go.mod\nmain.go\n", out, "to build with the client takes no other module, and so no go.sum")
 
 	assert.Equal(t, []string{module + "/client"}, foreign(t, run), "the client alone is compiled in")
 	modules, err := run("go", "list", "-m", "all")
 	require.NoError(t, err, modules)
 	require.Contains(t, modules, module)
 	assert.NotContains(t, modules, "oapi-codegen", "the generator has a module file of its own")
-
-	sums, _ := run("cat", "go.sum")
-	assert.Contains(t, sums, "No such file", "to build with the client takes no other module")
 
 	// Tidying also wants what the client's own tests are built with.
 	before, err := run("cat", "go.mod")
@@ -81,7 +81,7 @@ func TestAModuleOfSomebodyElseGetsTheClientAndNothingMore(t *testing.T) {
 	after, err := run("cat", "go.mod")
 	require.NoError(t, err)
 	assert.Equal(t, before, after, "the module requires the client and nothing more")
-	sums, err = run("cat", "go.sum")
+	sums, err := run("cat", "go.sum")
 	require.NoError(t, err)
 	assert.LessOrEqual(t, strings.Count(sums, "\n"), 40)
 	for _, tool := range []string{"kin-openapi", "oapi-codegen"} {

@@ -36,21 +36,25 @@ type exampleText struct {
 	} `json:"x-request"`
 }
 
+// text is the body of the request.
+func (e *exampleText) text() string {
+	switch {
+	case e.Request.Text != nil:
+		return *e.Request.Text
+	case e.Request.Body != nil:
+		return compact(e.Request.Body)
+	}
+	return ""
+}
+
 // replay sends the request of an example again.
 func (e *exampleText) replay(t *testing.T) *httptest.ResponseRecorder {
 	t.Helper()
-	body := ""
-	switch {
-	case e.Request.Text != nil:
-		body = *e.Request.Text
-	case e.Request.Body != nil:
-		body = compact(e.Request.Body)
-	}
 	s := api.New(api.Config{Document: openapi.JSON()})
 	if e.Request.Draining {
 		s.Drain()
 	}
-	r := httptest.NewRequest(e.Request.Method, e.Request.Path, strings.NewReader(body))
+	r := httptest.NewRequest(e.Request.Method, e.Request.Path, strings.NewReader(e.text()))
 	for name, value := range e.Request.Headers {
 		r.Header.Set(name, value)
 	}
