@@ -125,6 +125,11 @@ func newServer(cfg Config, operations []Operation) *Server {
 		if op.Method == http.MethodGet {
 			s.echo.Add(http.MethodHead, path, s.handler(op))
 		}
+		if strings.Contains(path, ":") {
+			// Without a path below it, the router lets a parameter at the end
+			// take in slashes.
+			s.echo.RouteNotFound(path+"/*", func(echo.Context) error { return echo.ErrNotFound })
+		}
 		s.paths = append(s.paths, op.Path)
 	}
 	s.addPages(cfg.pages())
