@@ -44,7 +44,7 @@ func startPrism(t *testing.T) *proxied {
 		t.Skip("prism is missing: run npm ci in .ci/npm")
 	}
 	p := &proxied{}
-	p.serve(api.New(api.Config{Document: openapi.JSON()}).Handler())
+	p.serve(checker().Watch(t, api.New(api.Config{Document: openapi.JSON()}).Handler()))
 	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		(*p.upstream.Load()).ServeHTTP(w, r)
 	}))
@@ -163,7 +163,7 @@ func (p *proxied) replay(t *testing.T, e *exampleText, status string, idle map[s
 	if e.Request.Draining {
 		s.Drain()
 	}
-	p.serve(s.Handler())
+	p.serve(checker().Watch(t, s.Handler()))
 	got, request, answer := p.send(t, e.Request.Method, e.Request.Path, e.text(), e.Request.Headers)
 	assert.Empty(t, answer, "the answer is not what the document says")
 	if status[0] != '4' {
