@@ -19,13 +19,18 @@ import (
 func TestTheDocumentIsNotStaleAndComesOutTheSame(t *testing.T) {
 	committed, err := os.ReadFile("../openapi.json")
 	require.NoError(t, err)
+	page, err := os.ReadFile("../../api/web/docs/index.html")
+	require.NoError(t, err)
 	for range 2 {
-		out := filepath.Join(t.TempDir(), "openapi.json")
+		out, reference := filepath.Join(t.TempDir(), "openapi.json"), filepath.Join(t.TempDir(), "index.html")
 		var stderr bytes.Buffer
-		require.Zero(t, run([]string{"-root", "../..", "-examples", "examples", "-out", out}, &stderr), stderr.String())
+		require.Zero(t, run([]string{"-root", "../..", "-examples", "examples", "-out", out, "-reference", reference}, &stderr), stderr.String())
 		made, err := os.ReadFile(out)
 		require.NoError(t, err)
 		require.True(t, bytes.Equal(committed, made), "run go generate ./...")
+		made, err = os.ReadFile(reference)
+		require.NoError(t, err)
+		require.True(t, bytes.Equal(page, made), "run go generate ./...")
 	}
 }
 

@@ -1,6 +1,7 @@
 // Command gen writes the OpenAPI document from the table of operations, the
 // types it names, their comments and their validator tags. Its examples are
-// asked of the service itself.
+// asked of the service itself. From the document it writes the reference for
+// people.
 package main
 
 import (
@@ -42,12 +43,16 @@ func run(args []string, stderr io.Writer) int {
 	return 0
 }
 
+// writeReference writes the document as a page.
 func writeReference(name string, document []byte) error {
 	text, err := reference(document)
 	if err != nil {
 		return err
 	}
-	return os.WriteFile(name, text, 0o644)
+	if err := os.WriteFile(name, text, 0o644); err != nil {
+		return fmt.Errorf("write the reference: %w", err)
+	}
+	return nil
 }
 
 // generate is the document as text.

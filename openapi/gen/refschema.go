@@ -156,7 +156,7 @@ func (b *refBuilder) typeOf(s refSchema) typeView {
 		}
 		switch s.Format {
 		case "date":
-			t.Before = "date"
+			t.Before, t.Bounds = "date", nil
 		case "json-pointer":
 			t.Before = "JSON Pointer"
 		case "uri-reference":

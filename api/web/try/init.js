@@ -26,4 +26,8 @@ new MutationObserver(() => {
           : media ? 'Media type'
             : field.closest('.servers') ? 'Server' : 'Example');
   }
+  // A long text scrolls by the keyboard too.
+  for (const text of document.querySelectorAll('#console pre:not([tabindex])')) {
+    text.tabIndex = 0;
+  }
 }).observe(document.getElementById('console'), { childList: true, subtree: true });
