@@ -154,7 +154,7 @@ func ruleIDs(rules []rule.Rule) []string {
 	return ids
 }
 
-func planOrExplain(p *charge.Planner) func(*charge.Request, map[string]string) *charge.Plan {
+func planOrExplain(p Planner) func(*charge.Request, map[string]string) *charge.Plan {
 	return func(q *charge.Request, query map[string]string) *charge.Plan {
 		if query["trace"] == "full" {
 			return p.Explain(q)

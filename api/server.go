@@ -16,6 +16,7 @@ import (
 
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/charge"
+	"github.com/wattkeel/wattkeel/service/check"
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -33,13 +34,23 @@ const (
 // connection.
 const maxReaders = 4096
 
+// Planner answers what is asked with a document, as charge.Planner does. It must
+// be safe for concurrent use.
+type Planner interface {
+	check.Judge
+	// Plan answers a request that has passed the Validator.
+	Plan(q *charge.Request) *charge.Plan
+	// Explain is Plan with a trace.
+	Explain(q *charge.Request) *charge.Plan
+}
+
 // Config is what a Server is built from. Zero numbers stand for the defaults.
 type Config struct {
 	// Cells are the chemistries, and Rules the catalog, that are served and planned with.
 	Cells *cell.Table
 	Rules []rule.Rule
 	// Planner answers charge plans. Left out, one is built on Cells and Rules.
-	Planner *charge.Planner
+	Planner Planner
 	// Validator judges the documents received. Left out, one is built.
 	Validator *spec.Validator
 	// Document is the OpenAPI document. Left out, there is none at /openapi.json.

@@ -31,6 +31,7 @@ type command struct {
 func commands() []command {
 	return []command{
 		{"serve", "[flags]", "answer requests over HTTP", serve},
+		{"health", "[flags]", "ask a running service whether it takes requests", health},
 		{"plan", "[flags] FILE", "print the charge plan for the request in FILE, or on standard input where FILE is -", plan},
 		{"openapi", "", "print the OpenAPI document of the service", document},
 		{"version", "", "print the versions of the service, its rules and its data", version},

@@ -14,10 +14,12 @@ import (
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
+const defaultListen = "127.0.0.1:8080"
+
 func serve(ctx context.Context, c call) int {
 	cfg, t := api.Config{}, api.DefaultTimeouts()
 	fs := newFlags("serve")
-	listen := fs.String("listen", "127.0.0.1:8080", "address to listen on; port 0 chooses a free one")
+	listen := fs.String("listen", defaultListen, "address to listen on; port 0 chooses a free one")
 	fs.Int64Var(&cfg.BodyLimit, "body-limit", api.DefaultBodyLimit, "largest body in bytes")
 	fs.IntVar(&cfg.MaxInFlight, "max-in-flight", api.DefaultMaxInFlight, "requests worked on at once")
 	fs.IntVar(&cfg.MaxQueue, "max-queue", api.DefaultMaxQueue, "requests that wait for a turn beyond those")

@@ -51,12 +51,17 @@ type Answer struct {
 	Versions spec.Versions `json:"versions"`
 }
 
-// Checker answers pack checks by a planner's rules. It is safe for concurrent
+// Checker answers pack checks by the rules. It is safe for concurrent
 // use.
-type Checker struct{ planner *charge.Planner }
+type Checker struct{ judge Judge }
+
+// Judge says what the rules find, as charge.Planner does.
+type Judge interface {
+	Judge(f rule.Facts, idle bool) ([]spec.Finding, []spec.NotEvaluated)
+}
 
 // NewChecker builds a Checker.
-func NewChecker(p *charge.Planner) *Checker { return &Checker{planner: p} }
+func NewChecker(j Judge) *Checker { return &Checker{judge: j} }
 
 // Check answers a request that has passed spec.Validator. It never fails.
 func (c *Checker) Check(q *Request) *Answer {
@@ -73,7 +78,7 @@ func (c *Checker) Check(q *Request) *Answer {
 		}
 	}
 	a := &Answer{Versions: charge.Versions()}
-	a.Findings, a.NotEvaluated = c.planner.Judge(f, true)
+	a.Findings, a.NotEvaluated = c.judge.Judge(f, true)
 	a.Verdict = spec.VerdictOf(a.Findings)
 	return a
 }

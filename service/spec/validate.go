@@ -5,6 +5,7 @@ import (
 	"reflect"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/go-playground/validator/v10"
 )
@@ -51,9 +52,17 @@ func NewValidator() *Validator {
 		name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
 		return name
 	})
+	var lists sync.Map // the legal values by type, so that each list is built once and not for each value
 	err := v.RegisterValidation("enum", func(fl validator.FieldLevel) bool {
-		e, ok := fl.Field().Interface().(Enum)
-		return ok && slices.Contains(e.Enum(), fl.Field().String())
+		legal, known := lists.Load(fl.Field().Type())
+		if !known {
+			e, ok := fl.Field().Interface().(Enum)
+			if !ok {
+				return false
+			}
+			legal, _ = lists.LoadOrStore(fl.Field().Type(), e.Enum())
+		}
+		return slices.Contains(legal.([]string), fl.Field().String())
 	})
 	if err != nil {
 		panic("spec: " + err.Error()) // only an empty tag name or a nil function can get here
