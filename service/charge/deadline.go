@@ -31,13 +31,6 @@ func (w *work) meetDeadline() {
 		}
 		return w.high(&e, w.longest(current, perC, how))
 	}
-	if t := long(most, thorough()); t > deadline {
-		l.EarliestMin = t / 60
-		l.current = most
-		fastest := l.least(func(LimitName) bool { return true })
-		l.add(LimitDeadline, fastest, "no current that every other limit allows is surely done in time; this is the fastest")
-		return
-	}
 	chosen := most
 	lowest := l.SmallestA
 	if w.facts.Chemistry.Curve == nil {
@@ -64,6 +57,16 @@ func (w *work) meetDeadline() {
 			k += sort.Search(top-k, func(i int) bool { return inTime(thorough())(k + i) })
 		}
 		chosen = min(l.stepA(k), most)
+	}
+	// That the highest current is in time needs no proof where a lower one is.
+	if chosen == most {
+		if t := long(most, thorough()); t > deadline {
+			l.EarliestMin = t / 60
+			l.current = most
+			fastest := l.least(func(LimitName) bool { return true })
+			l.add(LimitDeadline, fastest, "no current that every other limit allows is surely done in time; this is the fastest")
+			return
+		}
 	}
 	l.current = chosen
 	l.insertDeadline(chosen, w.pen.s("the lowest step that is surely done in ").n(l.DeadlineMin).s(" min").end())

@@ -2,6 +2,7 @@ package charge
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/go-json-experiment/json"
@@ -207,7 +208,11 @@ func TestNickelCurveShowsTheCurrentThatFlows(t *testing.T) {
 
 func BenchmarkPlan(b *testing.B) {
 	pl := planner()
-	for _, c := range []struct{ name, body string }{{"least said", least}, {"all said, cells unequal", full}} {
+	for _, c := range []struct{ name, body string }{
+		{"least said", least},
+		{"all said, cells unequal", full},
+		{"ready in time", strings.TrimSuffix(full, "}") + `, "goal": {"ready_in_min": 75}}`},
+	} {
 		q := decode(b, c.body)
 		b.Run(c.name, func(b *testing.B) {
 			b.ReportAllocs()
