@@ -23,6 +23,9 @@ func (w *work) meetDeadline() {
 			w.computeNickel()
 			return w.span.high
 		}
+		if groups, _ := w.groups(corner{}); len(groups) == 1 && w.farFromTaper(current) {
+			return w.longest(current, 0, how).main // nothing to balance, and no charge is longer
+		}
 		e := w.at(corner{}, current)
 		perC := e.BalanceS / w.model.Coulomb.Expected
 		if w.balanceA > 0 {

@@ -16,8 +16,9 @@ import (
 // benchmarks measure the handler alone.
 func unwatched() map[string]string {
 	return map[string]string{
-		"tests/browser serve": "what a browser asks for are pages, which are no operations of the document",
-		"client service":      "an example shows a caller's code and nothing else",
+		"tests/load newSubject": "a measurement, of an answer that other tests judge",
+		"tests/browser serve":   "what a browser asks for are pages, which are no operations of the document",
+		"client service":        "an example shows a caller's code and nothing else",
 		"tests/client TestAModuleOfSomebodyElseGetsTheClientAndNothingMore": "the caller is another program, which reads the answers by the client's types",
 		"api start": "the answers are judged where they are read from the socket, by sendRaw",
 	}
