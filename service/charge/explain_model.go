@@ -201,11 +201,10 @@ func (e *explainer) resistance() {
 // newResistance describes the resistance taken where none was measured.
 func (e *explainer) newResistance(ohm float64) {
 	p := e.w.pack
-	product := "chem.typical_resistance"
+	rate := ""
 	if p.MaxDischargeCRate != nil {
-		product = "min(max(chem.rated_sag_v / whole.max_discharge_c_rate, chem.typical_resistance / constant.rating_earned_most), chem.typical_resistance * constant.rating_earned_most)"
+		rate = "whole.max_discharge_c_rate"
 	}
-	warmth := "exp(constant.activation_energy / constant.gas_constant * (1 / (max(start_degc, constant.coldest_degc) + constant.zero_celsius_k) - 1 / (constant.reference_degc + constant.zero_celsius_k)))"
 	wear := ""
 	switch {
 	case p.MeasuredCapacityMAh != nil:
@@ -213,5 +212,5 @@ func (e *explainer) newResistance(ohm float64) {
 	case p.Cycles != nil:
 		wear = " * min(1 + constant.resistance_of_cycle * whole.cycles, constant.ageing_most)"
 	}
-	e.assumed("pack.cell_resistances_mohm", ohm*1000, product+" / rated_ah * "+warmth+wear+" * 1000")
+	e.assumed("pack.cell_resistances_mohm", ohm*1000, rule.NewReading(rate, "rated_ah", "start_degc")+wear+" * 1000")
 }

@@ -133,6 +133,15 @@ func (f *Facts) wornFormula() string {
 	if f.Pack.TemperatureDegC != nil {
 		degc = "pack.temperature_degc"
 	}
-	return reading + " / (min(max(chem.rated_sag_v / pack.max_discharge_c_rate, chem.typical_resistance / constant.rating_earned_most), chem.typical_resistance * constant.rating_earned_most)" +
-		" / (pack.capacity_mah / 1000) * exp(constant.activation_energy / constant.gas_constant * (1 / (max(" + degc + ", constant.coldest_degc) + constant.zero_celsius_k) - 1 / (constant.reference_degc + constant.zero_celsius_k))))"
+	return reading + " / (" + NewReading("pack.max_discharge_c_rate", "(pack.capacity_mah / 1000)", degc) + ")"
+}
+
+// NewReading is the formula of cell.NewReading for a printed discharge rate, or for
+// none, a capacity in ampere hours and a temperature.
+func NewReading(rate, ah, degc string) string {
+	product := "chem.typical_resistance"
+	if rate != "" {
+		product = "min(max(chem.rated_sag_v / " + rate + ", chem.typical_resistance / constant.rating_earned_most), chem.typical_resistance * constant.rating_earned_most)"
+	}
+	return product + " / " + ah + " * exp(constant.activation_energy / constant.gas_constant * (1 / (max(" + degc + ", constant.coldest_degc) + constant.zero_celsius_k) - 1 / (constant.reference_degc + constant.zero_celsius_k)))"
 }
