@@ -17,4 +17,4 @@ ENV WATTKEEL_LISTEN=0.0.0.0:8080
 EXPOSE 8080
 HEALTHCHECK --interval=10s --timeout=3s --start-period=5s CMD ["/wattkeel", "health"]
 ENTRYPOINT ["/wattkeel"]
-CMD ["serve", "--listen", "0.0.0.0:8080"]
+CMD ["serve"]
