@@ -61,9 +61,11 @@ func browser(t *testing.T) context.Context {
 	t.Helper()
 	need(t, chromium, "run apt-get update && apt-get install -y chromium")
 	need(t, axeFile, "run npm ci --ignore-scripts in .ci/npm")
+	// The allocator makes a folder of its own for the browser, and removes it once
+	// the browser has ended; a folder of the test would be removed under it.
 	options := append(
 		chromedp.DefaultExecAllocatorOptions[:],
-		chromedp.ExecPath(chromium), chromedp.UserDataDir(t.TempDir()), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("no-first-run", true), chromedp.Flag("disable-sync", true),
 		chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true),
 	)
