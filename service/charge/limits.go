@@ -290,9 +290,10 @@ func (l *limits) roundUpSmallPack(p *pen) {
 }
 
 // raisePace lifts a pace below the charger's smallest current to it, where the
-// pack allows that current: a pace is a wish, not a limit of safety.
+// pack allows that current: a pace is a wish, not a limit of safety. Whether it does
+// is asked as the rule about it asks: parted by rounding only, it does.
 func (l *limits) raisePace(p *pen) {
-	if len(l.list) == 0 || l.list[0].Name != LimitPace || l.goal >= l.SmallestA || l.SmallestA > l.SafeA {
+	if len(l.list) == 0 || l.list[0].Name != LimitPace || l.goal >= l.SmallestA || l.SmallestA > l.SafeA*(1+1e-9) {
 		return
 	}
 	l.list[0].CurrentA = l.SmallestA

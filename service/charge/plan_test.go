@@ -187,6 +187,15 @@ func TestPlanAllocatesLittle(t *testing.T) {
 	}
 }
 
+// The charger's smallest current and what the pack allows were parted by rounding
+// only: the pace was not raised, and no rule said why there was no current.
+func TestAPaceIsRaisedToACurrentPartedByRounding(t *testing.T) {
+	p := plan(t, request(`"chemistry": "lipo", "cells_series": 1, "capacity_mah": 10, "charge_percent": 1, "condition": [], "max_charge_c_rate": 0.9999999990686774`,
+		`, "max_charge_current_a": 0.01, "min_charge_current_a": 0, "charge_current_step_a": 0.01`, `, "goal": {"pace": "gentle"}`))
+	require.NotNil(t, p.Settings)
+	assert.InDelta(t, 0.01, p.Settings.CurrentA, 1e-12)
+}
+
 const nickelPack = `"chemistry": "nimh", "cells_series": 3, "capacity_mah": 3000, "charge_percent": 0, "max_charge_c_rate": 1`
 
 // A standard charge in time was set above the largest current of a charger that
