@@ -3,6 +3,7 @@ package api
 import (
 	"net/http"
 	"strings"
+	"sync"
 
 	"github.com/labstack/echo/v4"
 )
@@ -33,15 +34,15 @@ func (c Config) pages() []Page {
 }
 
 // addPages registers the pages, each with its entity tag, which is worked out
-// once.
+// once, when it is first asked for: the start of the service does not wait for it.
 func (s *Server) addPages(pages []Page) {
 	for _, p := range pages {
-		tag := tagOf(p.Body)
+		tag := sync.OnceValue(func() string { return tagOf(p.Body) })
 		handle := func(c echo.Context) error {
 			if p.Policy != "" {
 				c.Response().Header().Set("Content-Security-Policy", p.Policy)
 			}
-			return sendCached(c, p.MediaType, tag, p.Body)
+			return sendCached(c, p.MediaType, tag(), p.Body)
 		}
 		s.echo.Add(http.MethodGet, p.Path, handle)
 		s.echo.Add(http.MethodHead, p.Path, handle)

@@ -57,6 +57,13 @@ func group(slugs []string) []failure {
 		list[i].kinds = append(list[i].kinds, k)
 		list[i].name = strings.ReplaceAll(http.StatusText(k.Status), " ", "")
 	}
+	found := 0
+	for _, f := range list {
+		found += len(f.kinds)
+	}
+	if found != len(slugs) {
+		panic(fmt.Sprintf("openapi/gen: not each of %v is a kind of problem", slugs))
+	}
 	slices.SortFunc(list, func(a, b failure) int { return a.status - b.status })
 	return list
 }

@@ -1,7 +1,6 @@
 package charge
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -33,6 +32,7 @@ type explainer struct {
 func (w *work) explain(judge *rule.Judge) []spec.TraceNode {
 	e := &explainer{w: w, judge: judge, given: asMap(w.q), book: map[string]spec.TraceNode{}}
 	e.trace = trace.NewBuilder(e.find)
+	e.parameters()
 	e.joined()
 	e.model()
 	e.limits()
@@ -69,51 +69,44 @@ func (e *explainer) find(id string) (spec.TraceNode, bool) {
 		return n, true
 	}
 	space, name, _ := strings.Cut(id, ".")
-	switch space {
-	case "constant":
-		return e.constant(name)
-	case "chemistry":
-		return e.parameter(name)
-	case "rule":
+	if space == "rule" {
 		return e.level(name)
 	}
 	return e.field(id)
 }
 
-// constant is a constant of the model or of the planner.
-func (e *explainer) constant(name string) (spec.TraceNode, bool) {
+// parameters describes the constants, and the values of each chemistry that the
+// request names.
+func (e *explainer) parameters() {
 	for _, list := range [][]cell.Constant{cell.Constants(), rule.Constants(), constants()} {
-		for _, c := range list {
-			if c.Name == name {
-				return parameterNode(c), true
-			}
-		}
+		e.describe("constant.", list)
 	}
-	return spec.TraceNode{}, false
+	e.chemistry(e.w.facts.Chemistry)
+	for _, p := range e.w.boardPacks() {
+		e.chemistry(e.w.facts.Chemistries.Get(p.Chemistry))
+	}
 }
 
-// parameter is a value of a chemistry: its name and that of the value.
-func (e *explainer) parameter(name string) (spec.TraceNode, bool) {
-	chemistry, value, _ := strings.Cut(name, ".")
-	c := e.w.facts.Chemistries.Get(spec.Chemistry(chemistry))
-	if c == nil {
-		return spec.TraceNode{}, false
+func (e *explainer) chemistry(c *cell.Chemistry) {
+	space := "chemistry." + string(c.Name) + "."
+	e.describe(space, c.Parameters())
+	if c.Curve == nil {
+		return
 	}
-	if value == "open_circuit" && c.Curve != nil {
-		source := c.CurveFrom.Source
-		n := spec.TraceNode{Kind: spec.TraceCurve, Arguments: []string{"z"}, Unit: "v", Says: "rested voltage of a cell against its charge", Source: &source}
-		for i := range c.Curve.Len() {
-			s := c.Curve.At(i)
-			n.Points = append(n.Points, spec.TracePoint{X: s.Charge, Y: s.Volt})
-		}
-		return n, true
+	n := spec.TraceNode{Kind: spec.TraceCurve, Arguments: []string{"z"}, Unit: "v", Says: "rested voltage of a cell against its charge", Source: &c.CurveFrom.Source}
+	for i := range c.Curve.Len() {
+		s := c.Curve.At(i)
+		n.Points = append(n.Points, spec.TracePoint{X: s.Charge, Y: s.Volt})
 	}
-	for _, p := range c.Parameters() {
-		if p.Name == value {
-			return parameterNode(p), true
-		}
+	e.book[space+"open_circuit"] = n
+}
+
+// describe puts parameters into the book.
+func (e *explainer) describe(space string, list []cell.Constant) {
+	for i := range list {
+		c := &list[i]
+		e.book[space+c.Name] = spec.TraceNode{Kind: spec.TraceParameter, Value: &c.Value, Unit: c.Unit, Says: c.Says, Source: &c.Source}
 	}
-	return spec.TraceNode{}, false
 }
 
 // level is the limit of a rule's level: the rule's id with _ for -, and the
@@ -190,10 +183,6 @@ func unitOf(path string) string {
 	return "count"
 }
 
-func parameterNode(c cell.Constant) spec.TraceNode {
-	return spec.TraceNode{Kind: spec.TraceParameter, Value: &c.Value, Unit: c.Unit, Says: c.Says, Source: &c.Source}
-}
-
 // assumedNode is a value that the request left out; formula says how it was
 // worked out, where it was.
 func assumedNode(a *spec.Assumed, x float64, formula string) spec.TraceNode {
@@ -251,42 +240,21 @@ func (e *explainer) assumedID(path string) string {
 }
 
 // named writes a formula's short names out: chem.… is the pack's chemistry, and
-// pack.… what a parallel board makes of the packs where there is one.
+// whole.… what a parallel board makes of the packs where there is one.
 func (e *explainer) named(formula string) string {
-	formula = strings.ReplaceAll(formula, "chem.", "chemistry."+string(e.w.facts.Chemistry.Name)+".")
-	if e.w.pack == &e.w.q.Pack {
-		return strings.ReplaceAll(formula, "whole.", "pack.")
-	}
-	for _, name := range trace.Names(formula) {
-		if field, is := strings.CutPrefix(name, "whole."); is {
-			space := "pack."
+	return trace.Rename(formula, func(name string) string {
+		space, field, _ := strings.Cut(name, ".")
+		switch space {
+		case "chem":
+			return "chemistry." + string(e.w.facts.Chemistry.Name) + "." + field
+		case "whole":
 			if _, joined := e.book["joined."+field]; joined {
-				space = "joined."
+				return "joined." + field
 			}
-			formula = replaceName(formula, name, space+field)
+			return "pack." + field
 		}
-	}
-	return formula
-}
-
-// replaceName replaces a name where it stands whole.
-func replaceName(formula, name, by string) string {
-	var b strings.Builder
-	for {
-		i := strings.Index(formula, name)
-		if i < 0 {
-			b.WriteString(formula)
-			return b.String()
-		}
-		end := i + len(name)
-		b.WriteString(formula[:i])
-		if end < len(formula) && (formula[end] == '_' || formula[end] == '.' || 'a' <= formula[end] && formula[end] <= 'z') {
-			b.WriteString(name)
-		} else {
-			b.WriteString(by)
-		}
-		formula = formula[end:]
-	}
+		return name
+	})
 }
 
 // constants are those of the planner: what is done at the bench, and where its
@@ -317,5 +285,3 @@ func constants() []cell.Constant {
 		derived("search_grid", "count", float64(thorough().grid), "the even steps with which a search over the range of resistance begins", "the grid is a choice of this service; golden section follows between the neighbors of its best point"),
 	}
 }
-
-func indexed(format string, args ...any) string { return fmt.Sprintf(format, args...) }

@@ -1,6 +1,7 @@
 package charge
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -14,7 +15,7 @@ func (e *explainer) answer() {
 	if p.Settings != nil {
 		e.settings()
 		for i := range p.Limits {
-			e.trace.Show(indexed("/limits/%d/current_a", i), "limit."+string(p.Limits[i].Name))
+			e.trace.Show(fmt.Sprintf("/limits/%d/current_a", i), "limit."+string(p.Limits[i].Name))
 		}
 	}
 	e.show("/start/charge_percent", "start_percent", "percent", average(e.startPercents()), "mean(max(cell_charge, 0)) * 100")
@@ -34,7 +35,7 @@ func (e *explainer) answer() {
 			if _, joined := e.book[e.assumedID(path)]; joined {
 				path = e.assumedID(path)
 			}
-			e.trace.Show(indexed("/assumed/%d/value", i), path)
+			e.trace.Show(fmt.Sprintf("/assumed/%d/value", i), path)
 		}
 	}
 }
@@ -204,7 +205,7 @@ func (e *explainer) phase(k int, pieces []sim.Piece, next sim.Kind) {
 	e.set(from, "coulomb", first.Q0, start)
 	e.set(to, "coulomb", last.Q0+last.Coulombs, e.phaseEnd(kind, next, from))
 	show := func(name, unit string, value float64, formula string) {
-		e.show(indexed("/phases/%d/", k)+name, id(name), unit, value, formula)
+		e.show(fmt.Sprintf("/phases/%d/", k)+name, id(name), unit, value, formula)
 	}
 	seconds := 0.0
 	for i := range pieces {

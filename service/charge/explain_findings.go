@@ -1,6 +1,7 @@
 package charge
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -22,31 +23,29 @@ func (e *explainer) finding(i int, f *spec.Finding) {
 	}
 	facts, pack := e.judgedPack(f.At)
 	write := func(formula string) string {
-		formula = rule.Formula(formula, facts, f.At)
-		formula = strings.ReplaceAll(formula, "chem.", "chemistry."+string(facts.Chemistry.Name)+".")
-		if pack == "pack." {
-			return formula
-		}
-		for _, name := range trace.Names(formula) {
-			if field, is := strings.CutPrefix(name, "pack."); is {
-				formula = replaceName(formula, name, pack+field)
+		return trace.Rename(rule.Formula(formula, facts, f.At), func(name string) string {
+			space, field, _ := strings.Cut(name, ".")
+			switch space {
+			case "chem":
+				return "chemistry." + string(facts.Chemistry.Name) + "." + field
+			case "pack":
+				return pack + field
 			}
-		}
-		return formula
+			return name
+		})
 	}
-	node := func(at string, value float64, formula string) {
-		id := indexed("finding.%d.%s", i, at)
-		e.trace.Step(indexed("/findings/%d/%s", i, at), id, spec.TraceNode{Kind: spec.TraceComputed, Unit: f.Unit, Value: &value, Formula: formula})
+	show := func(name string, value float64, formula string) {
+		e.show(fmt.Sprintf("/findings/%d/%s", i, name), fmt.Sprintf("finding.%d.%s", i, name), f.Unit, value, formula)
 	}
-	node("value", f.Exact[0], write(r.Value))
-	node("limit", f.Exact[1], write(e.against(r, f)))
+	show("value", f.Exact[0], write(r.Value))
+	show("limit", f.Exact[1], write(e.against(r, f)))
 }
 
 // against is the formula of the limit that a finding was judged against.
 func (e *explainer) against(r *rule.Rule, f *spec.Finding) string {
 	if r.Against == "" {
 		level := slices.IndexFunc(r.Levels, func(l rule.Level) bool { return l.Severity == f.Severity })
-		return indexed("rule.%s.limit_%d", strings.ReplaceAll(r.ID, "-", "_"), level)
+		return fmt.Sprintf("rule.%s.limit_%d", strings.ReplaceAll(r.ID, "-", "_"), level)
 	}
 	for name := range strings.SplitSeq(r.Against, " | ") {
 		if !strings.Contains(r.Against, "|") {
@@ -64,7 +63,7 @@ func (e *explainer) against(r *rule.Rule, f *spec.Finding) string {
 func (e *explainer) judgedPack(at []string) (*rule.Facts, string) {
 	facts := *e.w.facts
 	for i := range e.w.boardPacks() {
-		to := indexed("/surroundings/parallel_board/%d/", i)
+		to := fmt.Sprintf("/surroundings/parallel_board/%d/", i)
 		if len(at) > 0 && strings.HasPrefix(at[0], to) {
 			p := &e.w.boardPacks()[i]
 			return &rule.Facts{Pack: p, AsOf: facts.AsOf, Chemistries: facts.Chemistries, Chemistry: facts.Chemistries.Get(p.Chemistry)}, strings.ReplaceAll(to[1:], "/", ".")

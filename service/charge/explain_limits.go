@@ -1,12 +1,14 @@
 package charge
 
 import (
+	"fmt"
 	"math"
 	"strings"
 
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
+	"github.com/wattkeel/wattkeel/service/trace"
 )
 
 // limits describes the limits on the current (limits.go) and the choice among
@@ -59,7 +61,12 @@ func (e *explainer) powerAside() {
 	e.set("without_power_a", "a", l.WithoutPower, e.least(func(n LimitName) bool { return early(n) && n != LimitChargerPower && n != LimitSupplyPower }))
 	if l.SupplyA > 0 {
 		need := e.least(func(n LimitName) bool { return early(n) && n != LimitSupplyPower })
-		need = replaceName(need, "limit.charger_power", "charger_power_a") // as it was before it was let rule
+		need = trace.Rename(need, func(name string) string {
+			if name == "limit."+string(LimitChargerPower) {
+				return "charger_power_a" // as it was before it was let rule
+			}
+			return name
+		})
 		e.set("supply_need_w", "w", l.SupplyNeedW, need+" * end_pack_v / efficiency")
 	}
 	if e.w.facts.Chemistry.Curve != nil && l.UnseenHighV > 0 {
@@ -248,7 +255,7 @@ func (e *explainer) zone() string {
 	if c.Zones[j].MostC < c.Zones[i].MostC {
 		i = j
 	}
-	return indexed("chem.zone_%d_c_rate", i)
+	return fmt.Sprintf("chem.zone_%d_c_rate", i)
 }
 
 // deadline describes the search for the lowest step that is ready in time

@@ -154,9 +154,9 @@ func (e *explainer) startOfCharge() {
 		list("cell_charge_high", cell.High, "charge_at("+volts+" + chem.curve_uncertainty_v)")
 	case cell.PackVoltage:
 		const volt = "repeat(charge_at(pack.pack_voltage_v / pack.cells_series%s), pack.cells_series)"
-		list("cell_charge", cell.Expected, indexed(volt, ""))
-		list("cell_charge_low", cell.Low, indexed(volt, " - chem.curve_uncertainty_v"))
-		list("cell_charge_high", cell.High, indexed(volt, " + chem.curve_uncertainty_v"))
+		list("cell_charge", cell.Expected, fmt.Sprintf(volt, ""))
+		list("cell_charge_low", cell.Low, fmt.Sprintf(volt, " - chem.curve_uncertainty_v"))
+		list("cell_charge_high", cell.High, fmt.Sprintf(volt, " + chem.curve_uncertainty_v"))
 	case cell.ChargePercent:
 		list("cell_charge", cell.Expected, "repeat(pack.charge_percent / 100, pack.cells_series)")
 		list("cell_charge_low", cell.Low, "repeat(max(pack.charge_percent / 100 - constant.guess_off, 0), pack.cells_series)")

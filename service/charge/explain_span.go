@@ -1,6 +1,8 @@
 package charge
 
 import (
+	"fmt"
+
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -70,5 +72,5 @@ func (e *explainer) driver(i int, d *spec.Driver) {
 			id, seconds = "expected_s - least_s", s.expected-s.low
 		}
 	}
-	e.show(indexed("/duration/drivers/%d/widens_min", i), indexed("driver.%d.widens_min", i), "min", seconds/minute, "("+id+") / 60")
+	e.show(fmt.Sprintf("/duration/drivers/%d/widens_min", i), fmt.Sprintf("driver.%d.widens_min", i), "min", seconds/minute, "("+id+") / 60")
 }

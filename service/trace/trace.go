@@ -8,6 +8,7 @@ package trace
 
 import (
 	"slices"
+	"strings"
 
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -42,12 +43,6 @@ func (b *Builder) Show(at, id string) {
 	}
 }
 
-// Step adds a step of the answer's own, without a name in the book.
-func (b *Builder) Step(at, id string, n spec.TraceNode) {
-	b.put(id, n)
-	b.Show(at, id)
-}
-
 // Value is the value of a step that is a number.
 func (b *Builder) Value(id string) (float64, bool) {
 	n, found := b.find(id)
@@ -64,13 +59,8 @@ func (b *Builder) add(id string) {
 	if _, known := b.at[id]; known || b.pending[id] {
 		return
 	}
-	if n, found := b.find(id); found {
-		b.put(id, n)
-	}
-}
-
-func (b *Builder) put(id string, n spec.TraceNode) {
-	if _, known := b.at[id]; known {
+	n, found := b.find(id)
+	if !found {
 		return
 	}
 	b.pending[id] = true
@@ -86,34 +76,48 @@ func (b *Builder) put(id string, n spec.TraceNode) {
 // than one letter that are not functions of the notation.
 func Names(formula string) []string {
 	var out []string
-	for i := 0; i < len(formula); {
-		if !isLetter(formula[i]) {
-			i++
-			for i > 0 && i < len(formula) && isDigit(formula[i-1]) && (isLetter(formula[i]) || isDigit(formula[i])) {
-				i++ // an exponent belongs to its number
-			}
-			continue
-		}
-		j := i
-		for j < len(formula) && (isLetter(formula[j]) || isDigit(formula[j]) || formula[j] == '.') {
-			j++
-		}
-		if name := formula[i:j]; len(name) > 1 && !slices.Contains(Functions(), name) && !slices.Contains(out, name) {
+	Rename(formula, func(name string) string {
+		if !slices.Contains(out, name) {
 			out = append(out, name)
 		}
-		i = j
-	}
+		return name
+	})
 	return out
 }
 
-// Functions lists the functions and the words of the notation.
-func Functions() []string {
-	return []string{
-		"min", "max", "sum", "mean", "median", "exp", "ln", "sqrt", "floor", "ceil", "abs", "round9", "if", "and", "or",
-		"repeat", "range", "integral", "ode", "first", "first_step", "last_step", "greatest", "largest", "argmax", "argmin", "pi",
+// Rename is a formula with each id that it names replaced by what to says.
+func Rename(formula string, to func(name string) string) string {
+	var b strings.Builder
+	for i := 0; i < len(formula); {
+		j := i
+		for j < len(formula) && isWord(formula[j]) {
+			j++
+		}
+		switch word := formula[i:j]; {
+		case j == i:
+			j++
+			b.WriteByte(formula[i])
+		case len(word) == 1 || isDigit(word[0]) || isFunction(word):
+			b.WriteString(word)
+		default:
+			b.WriteString(to(word))
+		}
+		i = j
 	}
+	return b.String()
 }
 
-func isLetter(b byte) bool { return 'a' <= b && b <= 'z' || b == '_' }
+// isFunction says whether a word belongs to the notation.
+func isFunction(word string) bool {
+	switch word {
+	case "min", "max", "sum", "mean", "median", "exp", "ln", "sqrt", "floor", "ceil", "abs", "round9", "if", "and", "or",
+		"repeat", "range", "integral", "ode", "first", "first_step", "last_step", "greatest", "largest", "argmax", "argmin", "pi":
+		return true
+	}
+	return false
+}
+
+// isWord says whether a byte can stand in a name or a number.
+func isWord(b byte) bool { return 'a' <= b && b <= 'z' || b == '_' || b == '.' || isDigit(b) }
 
 func isDigit(b byte) bool { return '0' <= b && b <= '9' }
