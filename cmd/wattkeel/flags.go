@@ -82,7 +82,11 @@ func help(w io.Writer, fs *flag.FlagSet, usage string) {
 			say(w, "\nFlags, each with the variable that sets it too:\n")
 			first = false
 		}
-		say(w, "  --%s %s\n        %s (default %s) [%s]\n", f.Name, kindOf(f), f.Usage, f.DefValue, variable(f.Name))
+		say(w, "  --%s %s\n        %s", f.Name, kindOf(f), f.Usage)
+		if f.DefValue != "" { // left out, the words say what holds
+			say(w, " (default %s)", f.DefValue)
+		}
+		say(w, " [%s]\n", variable(f.Name))
 	})
 }
 
