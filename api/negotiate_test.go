@@ -70,6 +70,6 @@ func TestAnswerInTheFormAskedFor(t *testing.T) {
 }
 
 func TestARendererOfAnotherAnswerFails(t *testing.T) {
-	_, err := as("text/plain", func(reply) ([]byte, error) { return nil, nil }).Encode(3)
+	_, err := as("text/plain", "", func(reply) ([]byte, error) { return nil, nil }).Encode(3)
 	assert.Error(t, err)
 }

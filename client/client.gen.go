@@ -1541,7 +1541,7 @@ type PackTemperature struct {
 type Problem struct {
 	// Detail What is wrong with this request and what to do about it.
 	//
-	// Examples: the Accept header admits none of what there is: application/json
+	// Examples: the Accept header admits none of what there is: application/json, text/plain
 	Detail string `json:"detail"`
 
 	// Errors Lists the faults of the request, at most 100.
@@ -2028,7 +2028,7 @@ type GetProblemParams struct {
 
 // CreateChargePlanParams defines parameters for CreateChargePlan.
 type CreateChargePlanParams struct {
-	// Trace With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte.
+	// Trace With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte. There is no trace in any other form than JSON.
 	Trace *CreateChargePlanParamsTrace `form:"trace,omitempty" json:"trace,omitempty"`
 }
 
