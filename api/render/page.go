@@ -61,6 +61,9 @@ func (p *page) heading(text string) {
 
 // para sets out a paragraph.
 func (p *page) para() {
+	if word, _, _ := nextWord(p.line); word == nil {
+		return
+	}
 	p.gap()
 	p.under()
 }
@@ -82,15 +85,19 @@ func (p *page) gap() {
 }
 
 // set breaks what was gathered into lines, the first behind one mark, the
-// others behind another. What is not to be seen - control characters, bytes
+// others behind another; nothing is no line. What is not to be seen - control characters, bytes
 // that are no UTF-8, marks that turn the direction of writing - parts words as
 // a space does, so that nothing in an answer can move a cursor or forge a line.
 func (p *page) set(first, hang string) {
-	p.out = append(p.out, first...)
+	line := p.line
+	p.line = p.line[:0]
+	word, wide, next := nextWord(line)
+	if word == nil {
+		return
+	}
+	out := append(p.out, first...)
 	used := len(first) // columns of this line; the marks are ASCII
-	empty := true
-	word, wide, next := nextWord(p.line)
-	for word != nil {
+	for empty := true; word != nil; {
 		follower, followerWide, rest := nextWord(next)
 		need := wide
 		if follower != nil && isQuantity(word, wide, followerWide) {
@@ -99,18 +106,17 @@ func (p *page) set(first, hang string) {
 		switch {
 		case empty:
 		case used+1+need > columns:
-			p.out = append(append(p.out, '\n'), hang...)
+			out = append(append(out, '\n'), hang...)
 			used = len(hang)
 		default:
-			p.out = append(p.out, ' ')
+			out = append(out, ' ')
 			used++
 		}
-		p.out = append(p.out, word...)
+		out = append(out, word...)
 		used, empty = used+wide, false
 		word, wide, next = follower, followerWide, rest
 	}
-	p.out = append(p.out, '\n')
-	p.line = p.line[:0]
+	p.out = append(out, '\n')
 }
 
 // isQuantity says that a word is a number and what follows it short enough to
@@ -125,18 +131,24 @@ func isQuantity(word []byte, wide, follower int) bool {
 func nextWord(text []byte) (word []byte, wide int, rest []byte) {
 	begin := 0
 	for i := 0; i < len(text); {
-		size, w, ink := 1, 1, true
-		if b := text[i]; b < utf8.RuneSelf {
-			ink = b > ' ' && b < 0x7f
-		} else {
+		from := i
+		for i < len(text) && ' ' < text[i] && text[i] < 0x7f { // nearly all of a page is ASCII
+			i++
+		}
+		wide += i - from
+		if i == len(text) {
+			break
+		}
+		size, ink := 1, false
+		if text[i] >= utf8.RuneSelf {
 			var r rune
 			r, size = utf8.DecodeRune(text[i:])
-			ink = (r != utf8.RuneError || size > 1) && unicode.IsGraphic(r) && !unicode.IsSpace(r)
-			w = width(r)
+			if ink = (r != utf8.RuneError || size > 1) && unicode.IsGraphic(r) && !unicode.IsSpace(r); ink {
+				wide += width(r)
+			}
 		}
 		switch {
 		case ink:
-			wide += w
 		case i > begin:
 			return text[begin:i], wide, text[i+size:]
 		default:

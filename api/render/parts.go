@@ -136,7 +136,9 @@ func (p *page) steps(sentences []string) {
 // end closes the page: the sentence that the manuals supersede the answer, and
 // what the answer can be found again by.
 func (p *page) end(supersede, id string, v *spec.Versions) []byte {
-	p.s(supersede).para()
+	if supersede != "" {
+		p.s(supersede).para()
+	}
 	p.s("wattkeel ").s(v.Service).s(", rules ").s(v.Rules).s(", data ").s(v.Data).s(". The id of this answer:").para()
 	p.s(id).under()
 	return p.out

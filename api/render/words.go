@@ -109,9 +109,11 @@ func (p *page) field(pointer string) *page {
 			p.s(" ")
 		}
 		parent = name
-		if n, err := strconv.Atoi(name); err == nil {
-			p.i(n + 1) // a pointer counts from 0, a person from 1
-			continue
+		if name != "" && '0' <= name[0] && name[0] <= '9' {
+			if n, err := strconv.Atoi(name); err == nil {
+				p.i(n + 1) // a pointer counts from 0, a person from 1
+				continue
+			}
 		}
 		p.name(name)
 	}
@@ -129,7 +131,7 @@ func (p *page) name(name string) *page {
 		return p.s("date made")
 	}
 	suffix := spec.SuffixOf(name)
-	p.word(strings.TrimSuffix(name, "_"+suffix))
+	p.word(strings.TrimSuffix(strings.TrimSuffix(name, suffix), "_"))
 	switch suffix {
 	case "c_rate":
 		p.s(" rate")
