@@ -91,7 +91,7 @@ func TestUsage(t *testing.T) {
 		{"gave serve an argument", []string{"serve", "8080"}, exitBroken, "", `unexpected argument "8080"`},
 		{"gave serve half an address", []string{"serve", "--listen", "8080"}, exitNo, "", "HOST:PORT"},
 		{"gave plan no file", []string{"plan"}, exitBroken, "", "name one file"},
-		{"asked for a plan in a form that there is not", []string{"plan", "--format", "txt", "a"}, exitBroken, "", `wattkeel plan: --format is "txt"; did you mean "text"?`},
+		{"asked for a plan in a form that there is not", []string{"plan", "--format", "txt", "a"}, exitBroken, "", `wattkeel plan: --format is "txt"; write one of json, text (did you mean "text"?)`},
 		{"gave plan two files", []string{"plan", "a", "b"}, exitBroken, "", "name one file"},
 	}
 	for _, c := range cases {
