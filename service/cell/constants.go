@@ -16,6 +16,8 @@ const (
 	measuredLow, measuredHigh = 0.98, 1.02
 	guessOff                  = 0.05
 	landedFull                = 0.3
+	landedLeast               = 0.2
+	chargedLeast              = 0.95
 
 	referenceDegC           = 25.0
 	coldestDegC             = -60.0
@@ -77,6 +79,8 @@ func Constants() []Constant {
 		c("measured_capacity_low", "ratio", measuredLow, "a hobby charger's capacity reading is good to about 2 %", memory("accuracy of a hobby charger's capacity count")),
 		c("measured_capacity_high", "ratio", measuredHigh, "a hobby charger's capacity reading is good to about 2 %", memory("accuracy of a hobby charger's capacity count")),
 		c("guess_off", "ratio", guessOff, "a person's estimate of charge is good to 5 points", practice("a person's estimate of charge is good to 5 points")),
+		c("landed_least", "ratio", landedLeast, "a pack is put away with no less after use", practice("a pack is landed with 20 to 30 % left")),
+		c("charged_least", "ratio", chargedLeast, "the least a charged pack holds", practice("a charged pack holds 95 to 100 %")),
 		c("landed_full", "ratio", landedFull, "a pack is seldom put away fuller after use", practice("a pack is landed with 20 to 30 % left")),
 
 		c("reference_degc", "degc", referenceDegC, "the temperature that resistances refer to", practice("cell resistance is stated at 25 °C")),
@@ -99,6 +103,9 @@ func Constants() []Constant {
 		c("dc_short_high", "ratio", dcShortHigh, "most quasi-steady resistance against what a short step implies", memory("spread of the ratio of 1 s to quasi-steady resistance")),
 		c("dc_10s_low", "ratio", dc10sLow, "least quasi-steady resistance against what a 10 s step implies: 1.2 over 1.7", polarization().Source),
 		c("dc_10s_high", "ratio", dc10sHigh, "most quasi-steady resistance against what a 10 s step implies: 2.2 over 1.7", polarization().Source),
+
+		c("leak_month_days", "days", leakMonthDays, "a month of self-discharge", spec.Source{Kind: spec.Derived, Title: "a twelfth of a year of 365.25 days"}),
+		c("leak_held", "ratio", leakHeld, "below this charge self-discharge is held at its value there", spec.Source{Kind: spec.Derived, Title: "a choice of this service on the safe side: how self-discharge falls off toward empty is not published"}),
 
 		c("specific_heat", "joule per kilogram and kelvin", specificHeatJKgK, "of a pack", spec.Source{Kind: spec.Paper, Title: "Measured pouch and cylindrical cells", Clause: "800 to 1100 J/(kg K), published summary", Standing: spec.Read}),
 		c("still_air", "watt per square meter and kelvin", stillAirWM2K, "natural convection", memory("natural convection, 5 to 10 W/(m² K)")),
