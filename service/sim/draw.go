@@ -130,11 +130,12 @@ type drawer struct {
 	times   []float64
 	samples []DrawState
 
-	r0, r1       float64 // sums over the pack
-	e0, e1, kink float64 // open-circuit voltage, its fall for each coulomb, and how far that holds
-	limit        float64 // temperature limit above the surroundings
-	piece        [MaxGroups]int
-	u, b         [MaxGroups]float64 // open-circuit voltage of each group, and its fall for each coulomb
+	r0, r1      float64 // sums over the pack
+	e0, e1      float64 // open-circuit voltage and its fall for each coulomb
+	kink, kinkQ float64 // how far that holds, and the charge drawn there
+	limit       float64 // temperature limit above the surroundings
+	piece       [MaxGroups]int
+	u, b        [MaxGroups]float64 // open-circuit voltage of each group, and its fall for each coulomb
 }
 
 func newDrawer(d *Draw) drawer {
@@ -211,7 +212,7 @@ func (s *drawer) reserveLeft() float64 {
 // look reads the curve where each group is now, moving each to the piece of the
 // curve that lies below it.
 func (s *drawer) look() {
-	s.e0, s.e1, s.kink = 0, 0, math.Inf(1)
+	s.e0, s.e1, s.kinkQ = 0, 0, math.Inf(1)
 	c := s.d.Curve
 	for j := range s.d.Groups {
 		g := &s.d.Groups[j]
@@ -227,13 +228,14 @@ func (s *drawer) look() {
 		s.piece[j] = k
 		from, slope := c.At(k), c.Slope(k)
 		if k > 0 {
-			s.kink = min(s.kink, (g.Charge-from.Charge)*g.Coulomb-s.now.q)
+			s.kinkQ = min(s.kinkQ, (g.Charge-from.Charge)*g.Coulomb)
 		}
 		s.u[j] = from.Volt + slope*(g.Charge-s.now.q/g.Coulomb-from.Charge)
 		s.b[j] = slope / g.Coulomb
 		s.e0 += g.Count * s.u[j]
 		s.e1 += g.Count * s.b[j]
 	}
+	s.kink = s.kinkQ - s.now.q
 }
 
 // spare is how far the weakest cell is above the cut-off x coulombs from where the

@@ -126,3 +126,76 @@ func BenchmarkDischarge(b *testing.B) {
 		})
 	}
 }
+
+// A sample is where a run stops that is made to stop there.
+func TestDrawSamples(t *testing.T) {
+	for name, d := range drawCases() {
+		end := Discharge(&d)
+		times := []float64{0, 0, end.Seconds * 0.013, end.Seconds * 0.4, end.Seconds * 0.41, end.Seconds, end.Seconds * 2}
+		out := make([]DrawState, len(times))
+		SampleDraw(&d, times, out)
+		require.Equal(t, out[0], out[1], name)
+		require.InDelta(t, end.EndDegC, out[5].DegC, 1e-9, name)
+		require.InDelta(t, out[5].PackV, out[6].PackV, 1e-9, name)
+		for i, at := range times[:6] {
+			twin := drawTwin{d: &d}
+			require.GreaterOrEqual(t, out[i].PackV, end.LowestPackV*(1-1e-12), name)
+			require.LessOrEqual(t, out[i].AmpA, end.PeakA*(1+1e-12), name)
+			if i == 2 { // the twin, which need not go far
+				y, amp := twin.at(at, 0.01)
+				charge := 0.0
+				count := 0.0
+				for j, g := range d.Groups {
+					charge += g.Count * y[2*j]
+					count += g.Count
+				}
+				require.InEpsilon(t, charge/count, out[i].Charge, 1e-6, name)
+				require.InDelta(t, amp, out[i].AmpA, 1e-6*(1+amp), name)
+				require.InDelta(t, y[2*len(d.Groups)], out[i].DegC, 1e-5, name)
+			}
+		}
+	}
+}
+
+func TestDrawEndsAtOnce(t *testing.T) {
+	for name, c := range map[string]struct {
+		change func(*Draw)
+		want   Stop
+	}{
+		"below the reserve":  {func(d *Draw) { d.AmpA, d.Groups[0].Charge = 5, 0.1 }, StopReserve},
+		"too hot":            {func(d *Draw) { d.AmpA, d.LimitDegC = 5, 20 }, StopTemperature},
+		"too much current":   {func(d *Draw) { d.AmpA = 500 }, StopCutoff},
+		"too much power":     {func(d *Draw) { d.Kind, d.PowerW = LoadPower, 1e5 }, StopPower},
+		"too much in cycle":  {func(d *Draw) { d.Kind, d.Segments = LoadCycle, []LoadSegment{{1, 0, 1e5}} }, StopPower},
+		"past the cut-off":   {func(d *Draw) { d.Kind, d.PowerW = LoadPower, 2000 }, StopCutoff},
+		"too low a resistor": {func(d *Draw) { d.Kind, d.Ohm = LoadResistance, 0.001 }, StopCutoff},
+	} {
+		d := drawPack()
+		d.Groups = append([]DrawGroup{}, d.Groups...)
+		c.change(&d)
+		r := Discharge(&d)
+		require.Equal(t, c.want, r.Stop, name)
+		require.Zero(t, r.Seconds, name)
+		require.Zero(t, r.HeatJ, name)
+	}
+}
+
+// Power beyond what the pack can give ends the run where the power is greatest, whatever
+// the cut-off: E²/4R.
+func TestDrawEndsAtGreatestPower(t *testing.T) {
+	d := drawPack()
+	d.Kind, d.PowerW, d.CutoffV, d.Reserve = LoadPower, 1900, 0.1, 0
+	r := Discharge(&d)
+	require.Equal(t, StopPower, r.Stop)
+	require.InEpsilon(t, math.Sqrt(d.PowerW/0.018), r.PeakA, 1e-3)
+}
+
+// A cycle that would take its segments 10¹¹ times is over at once.
+func TestDrawLeaps(t *testing.T) {
+	d := drawPack()
+	d.Kind, d.Segments = LoadCycle, []LoadSegment{{0.01, 1e-3, 0}, {0.01, 0, 0}}
+	d.Groups = []DrawGroup{{Count: 3, Coulomb: 3.6e6, Charge: 1, Ohm: 0.006, PolarOhm: 0.015}}
+	r := Discharge(&d)
+	require.Equal(t, StopReserve, r.Stop)
+	require.InEpsilon(t, 0.8*3.6e6/0.5e-3, r.Seconds, 1e-9)
+}

@@ -25,7 +25,7 @@ func (s *drawer) current(amp, dt float64) {
 			x, atQ, why = left/amp, s.now.q+left, true
 		}
 		if s.now.w > amp && amp > 0 && s.kink < amp*x {
-			x, atQ, why = s.kink/amp, s.now.q+s.kink, false
+			x, atQ, why = s.kink/amp, s.kinkQ, false
 		}
 		stop := StopReserve
 		for j := range s.d.Groups {

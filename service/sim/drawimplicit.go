@@ -99,8 +99,8 @@ func (s *drawer) stride(l drawLaw, until, left, amp float64, step *float64) {
 			return
 		}
 	}
-	if grown := x * min(6, 0.9*math.Sqrt(math.Sqrt(drawTolerance/max(t.off, 1e-30)))); x == *step || grown < *step {
-		*step = grown
+	if x == *step {
+		*step *= min(6, 0.9*math.Sqrt(math.Sqrt(drawTolerance/max(t.off, 1e-30))))
 	}
 	landed := t.dt >= until-s.now.t
 	if landed {
@@ -127,7 +127,6 @@ func (s *drawer) stride(l drawLaw, until, left, amp float64, step *float64) {
 			s.sample(s.now, amp)
 		}
 	}
-	kink := s.now.q + s.kink
 	s.now = s.after(&t)
 	switch {
 	case s.ended:
@@ -135,7 +134,7 @@ func (s *drawer) stride(l drawLaw, until, left, amp float64, step *float64) {
 		s.end(StopReserve)
 	}
 	if x == s.kink {
-		s.now.q = kink
+		s.now.q = s.kinkQ
 	}
 	if !s.ended && landed {
 		s.now.t = until
@@ -222,6 +221,7 @@ func (s *drawer) try(l drawLaw, x float64) trial {
 			-a21*j1, 1-a22*j2, -a23*j3,
 			-a31*j1, -a32*j2, 1-a33*j3, p1, p2, p3)
 		w1, w2, w3 = w1+m1, w2+m2, w3+m3
+		g1, g2, g3 = g1-h1*s.r1*m1, g2-h2*s.r1*m2, g3-h3*s.r1*m3
 		if math.Abs(m1)+math.Abs(m2)+math.Abs(m3) <= 1e-8/g0 { // Newton's method squares it
 			ok = true
 			break
@@ -231,11 +231,8 @@ func (s *drawer) try(l drawLaw, x float64) trial {
 	if !ok {
 		return t
 	}
-	g1, _, _ = l.inverse(e1 - s.r1*w1)
-	g2, _, _ = l.inverse(e2 - s.r1*w2)
-	g3, _, ok = l.inverse(e3 - s.r1*w3)
 	i1, i2, i3 := 1/g1, 1/g2, 1/g3
-	t.ok = ok
+	t.ok = true
 	t.w, t.amp = w3, i3
 	t.dt = x * (a31*g1 + a32*g2 + a33*g3)
 	t.square = x * (a31*i1 + a32*i2 + a33*i3)
@@ -296,10 +293,14 @@ func moments(y float64) (m0, m1, m2, m3 float64) {
 		return m0, m1, m2, (1 - 3*m2) / y
 	}
 	// upward the recurrence loses digits: the series for m = 3, then downward
-	term := 1.0 / 4
-	for i := 5.0; math.Abs(term) > 1e-17; i++ {
-		m3 += term
-		term *= -y / i
+	if y < 0.1 { // eight terms do
+		m3 = (1 - y/5*(1-y/6*(1-y/7*(1-y/8*(1-y/9*(1-y/10*(1-y/11))))))) / 4
+	} else {
+		term := 1.0 / 4
+		for i := 5.0; math.Abs(term) > 1e-17; i++ {
+			m3 += term
+			term *= -y / i
+		}
 	}
 	m2 = (1 - y*m3) / 3
 	m1 = (1 - y*m2) / 2

@@ -186,6 +186,45 @@ func (t drawTwin) run(dt float64) (r Drawn) {
 	return r
 }
 
+// at is the state and the current t seconds after the start, whatever would end the run.
+func (t drawTwin) at(to, dt float64) (drawY, float64) {
+	d := *t.d
+	d.CutoffV, d.Reserve, d.LimitDegC = math.Inf(-1), -1, math.Inf(1)
+	t.d = &d
+	return t.walk(to, dt)
+}
+
+func (t drawTwin) walk(to, dt float64) (drawY, float64) {
+	n := len(t.d.Groups)
+	y := make(drawY, 2*n+3)
+	for j, g := range t.d.Groups {
+		y[2*j] = g.Charge
+	}
+	y[2*n] = t.d.Lump.StartDegC
+	if t.d.Curve != nil {
+		for i := range t.d.Curve.Len() {
+			t.curve = append(t.curve, t.d.Curve.At(i))
+		}
+	}
+	segments := t.d.Segments
+	if t.d.Kind != LoadCycle {
+		segments = []LoadSegment{{math.Inf(1), t.d.AmpA, t.d.PowerW}}
+	}
+	now := 0.0
+	for at := 0; ; at = (at + 1) % len(segments) {
+		g := segments[at]
+		for left := g.Seconds; left > 1e-12; {
+			h := min(dt, left, to-now)
+			if h <= 0 {
+				return y, t.amp(y, g)
+			}
+			y = t.step(y, h, g)
+			now += h
+			left -= h
+		}
+	}
+}
+
 // stored is ∫ U dz between two charges, by many trapezoids.
 func (t drawTwin) stored(from, to float64) float64 {
 	const n = 200_000
