@@ -265,8 +265,8 @@ func (s *drawer) note(amp float64) {
 	o.PeakDegC = max(o.PeakDegC, s.d.Lump.AmbientDegC+s.now.over)
 }
 
-// pending reports whether a sample is wanted at most at t.
-func (s *drawer) pending(t float64) bool { return len(s.times) > 0 && s.times[0] <= t }
+// pending reports whether a sample is wanted before t.
+func (s *drawer) pending(t float64) bool { return len(s.times) > 0 && s.times[0] < t }
 
 // sample writes down the first wanted sample.
 func (s *drawer) sample(n drawNow, amp float64) {
