@@ -50,7 +50,7 @@ func (s *drawer) follow(l drawLaw, dt float64) {
 		s.look()
 		g, _, ok := l.inverse(s.e0 - s.r1*s.now.w)
 		if !ok {
-			s.amp = math.Sqrt(l.powerW / l.ohm) // where power is greatest
+			s.amp = max(s.e0-s.r1*s.now.w, 0) / (2 * l.ohm) // where power is greatest
 			s.note(s.amp)
 			s.end(StopPower)
 			return
