@@ -9,6 +9,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/check"
 	"github.com/wattkeel/wattkeel/service/chemistry"
 	"github.com/wattkeel/wattkeel/service/rule"
+	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
@@ -71,6 +72,7 @@ type input struct {
 // read, a Config without anything in it will do.
 func Operations(cfg Config) []Operation {
 	cfg = cfg.withDefaults()
+	estimates := runtime.NewEstimator(cfg.Cells, cfg.Rules)
 	return []Operation{
 		ask(Operation{
 			Path: "/v1/charge-plans", ID: "createChargePlan", Tag: "plans",
@@ -87,6 +89,12 @@ func Operations(cfg Config) []Operation {
 			Summary:     "Check one pack",
 			Description: "Says what is wrong with one pack: by itself, on a charger, with the settings somebody means to use, and where it will stand. Rules that could not be judged are listed with what is missing.",
 		}, cfg.Validator, check.NewChecker(cfg.Planner).Check),
+		ask(Operation{
+			Path: "/v1/runtime-estimates", ID: "createRuntimeEstimate", Tag: "plans",
+			Summary:     "Estimate how long a pack runs a load",
+			Description: "Says how long one pack runs a load, as a range: until its weakest cell falls to the cut-off under load, the reserve is reached, or the pack is too hot. With it come sag, heat, the peak against the ratings, where to set a low-voltage alarm under this load, and how many packs a session takes. The figures are a prediction and are given whatever the verdict.",
+			Query:       []Parameter{traced()},
+		}, cfg.Validator, orExplain(estimates.Estimate, estimates.Explain)),
 		list(Operation{
 			Path: "/v1/chemistries", ID: "listChemistries", Tag: "catalogs",
 			Summary:     "List the chemistries",

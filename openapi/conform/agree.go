@@ -33,6 +33,10 @@ func Contradictions() []Contradiction {
 		{"made-before-as-of", "one date bounds another"},
 		{"min-not-above-max", "one number bounds another"},
 		{"step-not-above-max", "one number bounds another"},
+		{"load-of-its-kind", "which members belong depends on the value of another; a oneOf by kind gives clients four types of load"},
+		{"segment-has-one-load", "one of two members; a oneOf of absences gives clients two types of segment"},
+		{"cycle-draws", "of a list at least one entry has a number above 0 in either of two members"},
+		{"cycle-repeats-too-often", "the bound follows from capacity, durations and currents together"},
 		{"no-end-voltage", "a member of the request is excluded by a value inside the pack"},
 		{"no-taper", "a member of the request is excluded by a value inside the pack"},
 	}

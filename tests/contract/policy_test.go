@@ -39,6 +39,7 @@ func allowed() map[string][]string {
 		"service/charge":    kernels,
 		"service/check":     planned,
 		"service/chemistry": kernels,
+		"service/runtime":   kernels,
 		"openapi":           {},
 		"client":            {},
 		"openapi/gen":       {"api", all},
