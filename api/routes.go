@@ -79,10 +79,7 @@ func Operations(cfg Config) []Operation {
 			Summary:     "Plan the charging of one pack",
 			Description: "Says whether and how to charge one pack on one charger: the settings, every limit that was considered, the phases with their durations, the steps at the bench, and what the rules found. A pack that must not be charged is answered with verdict stop.",
 			Query:       []Parameter{traced()},
-			Produces: []Representation{
-				asJSON(),
-				as(mediaText, "The plan as a person reads it at a bench or in a chat: the verdict, what was found and what to do about it, and, unless the verdict is stop, the settings, the time, what limits the current, and the steps. It is written for people: its wording may change; read JSON by program. The curve is not in it.", render.ChargePlanText),
-			},
+			Produces:    inWords("The plan as a person reads it at a bench or in a chat: the verdict, what was found and what to do about it, and, unless the verdict is stop, the settings, the time, what limits the current, and the steps.", render.ChargePlanText),
 		}, cfg.Validator, orExplain(cfg.Planner.Plan, cfg.Planner.Explain)),
 		post(Operation{
 			Path: "/v1/pack-checks", ID: "createPackCheck", Tag: "checks",
@@ -94,6 +91,7 @@ func Operations(cfg Config) []Operation {
 			Summary:     "Estimate how long a pack runs a load",
 			Description: "Says how long one pack runs a load, as a range: until its weakest cell falls to the cut-off under load, the reserve is reached, or the pack is too hot. With it come sag, heat, the peak against the ratings, where to set a low-voltage alarm under this load, and how many packs a session takes. The figures are a prediction and are given whatever the verdict.",
 			Query:       []Parameter{traced()},
+			Produces:    inWords("The estimate as a person reads it: the verdict and the run time, what was found and what to do about it, when to stop, and what the load does to the pack.", render.RuntimeEstimateText),
 		}, cfg.Validator, orExplain(estimates.Estimate, estimates.Explain)),
 		list(Operation{
 			Path: "/v1/chemistries", ID: "listChemistries", Tag: "catalogs",

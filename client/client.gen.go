@@ -2407,7 +2407,7 @@ type GetRuleParams struct {
 
 // CreateRuntimeEstimateParams defines parameters for CreateRuntimeEstimate.
 type CreateRuntimeEstimateParams struct {
-	// Trace With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte.
+	// Trace With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte. There is no trace in any other form than JSON.
 	Trace *CreateRuntimeEstimateParamsTrace `form:"trace,omitempty" json:"trace,omitempty"`
 }
 

@@ -14,6 +14,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/rule"
+	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
@@ -59,4 +60,8 @@ func golden[Req, Ans any](t *testing.T, folder string, least int, answer func(*R
 
 func TestChargePlansReadAsTheyDid(t *testing.T) {
 	golden(t, "charge", 11, charge.NewPlanner(cell.NewTable(), rule.All()).Plan, ChargePlanText)
+}
+
+func TestRuntimeEstimatesReadAsTheyDid(t *testing.T) {
+	golden(t, "runtime", 6, runtime.NewEstimator(cell.NewTable(), rule.All()).Estimate, RuntimeEstimateText)
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/rule"
+	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
@@ -42,11 +43,29 @@ func TestAPlanFullOfHostileTexts(t *testing.T) {
 	})
 }
 
+func TestAnEstimateFullOfHostileTexts(t *testing.T) {
+	good := runtime.NewEstimator(cell.NewTable(), rule.All()).Estimate(ask[runtime.Request](t, "testdata/runtime/tug.json"))
+	rapid.Check(t, func(t *rapid.T) {
+		e := *good
+		some := anyText(t, "text")
+		e.Findings = []spec.Finding{{Rule: some, Severity: spec.Stop, Message: some, Remedy: some}}
+		e.Cautions, e.StoppedBy, e.Start.From = []string{some, some}, runtime.StoppedBy(some), spec.StartFrom(some)
+		e.Runtime.Drivers = []spec.Driver{{Measure: some}}
+		e.Verdict = rapid.SampledFrom([]spec.Verdict{spec.VerdictClear, spec.VerdictCaution, spec.VerdictStop}).Draw(t, "verdict")
+		text, err := RuntimeEstimateText(&e)
+		require.NoError(t, err)
+		clean(t, string(text))
+	})
+}
+
 // An answer with nothing in it is laid out too.
 func TestAnEmptyAnswer(t *testing.T) {
 	text, err := ChargePlanText(&charge.Plan{})
 	require.NoError(t, err)
 	assert.Contains(t, string(text), "do not charge")
+	text, err = RuntimeEstimateText(&runtime.Estimate{})
+	require.NoError(t, err)
+	assert.Contains(t, string(text), "does not run this load")
 }
 
 func BenchmarkChargePlanText(b *testing.B) {
@@ -61,5 +80,15 @@ func BenchmarkChargePlanText(b *testing.B) {
 				}
 			}
 		})
+	}
+}
+
+func BenchmarkRuntimeEstimateText(b *testing.B) {
+	e := runtime.NewEstimator(cell.NewTable(), rule.All()).Estimate(ask[runtime.Request](b, "testdata/runtime/hydroplane.json"))
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := RuntimeEstimateText(e); err != nil {
+			b.Fatal(err)
+		}
 	}
 }
