@@ -7,6 +7,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/check"
 	"github.com/wattkeel/wattkeel/service/chemistry"
+	"github.com/wattkeel/wattkeel/service/drain"
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -68,6 +69,7 @@ type input struct {
 // read, a Config without anything in it will do.
 func Operations(cfg Config) []Operation {
 	cfg = cfg.withDefaults()
+	drains := drain.NewEstimator(cfg.Cells, cfg.Rules)
 	return []Operation{
 		ask(Operation{
 			Path: "/v1/charge-plans", ID: "createChargePlan", Tag: "plans",
@@ -75,6 +77,12 @@ func Operations(cfg Config) []Operation {
 			Description: "Says whether and how to charge one pack on one charger: the settings, every limit that was considered, the phases with their durations, the steps at the bench, and what the rules found. A pack that must not be charged is answered with verdict stop.",
 			Query:       []Parameter{traced()},
 		}, cfg.Validator, orExplain(cfg.Planner.Plan, cfg.Planner.Explain)),
+		ask(Operation{
+			Path: "/v1/standing-drain-estimates", ID: "createStandingDrainEstimate", Tag: "plans",
+			Summary:     "Say how long a pack may be left",
+			Description: "Says, cell by cell, after how many days a pack at rest is down to storage charge, to the safe-start voltage and to the floor, with what stays connected to it and by its own self-discharge, and how far apart the cells are then. The figures are a prediction and are given whatever the verdict.",
+			Query:       []Parameter{traced()},
+		}, cfg.Validator, orExplain(drains.Estimate, drains.Explain)),
 		post(Operation{
 			Path: "/v1/pack-checks", ID: "createPackCheck", Tag: "checks",
 			Summary:     "Check one pack",
