@@ -23,7 +23,7 @@ func (w *work) facts() *rule.Facts {
 // uneven reports whether the drains take more from one group than from another.
 func (w *work) uneven() bool {
 	for i := range w.model.Groups {
-		if w.q.ampA(i) != w.q.ampA(0) {
+		if w.amps[i] != w.amps[0] {
 			return true
 		}
 	}
@@ -51,14 +51,19 @@ func (w *work) spreadV() float64 {
 func (w *work) assemble(a *Estimate) {
 	n := len(w.model.Groups)
 	a.Cells = make([]Cell, n)
-	lost := w.c.Leak.PerDay().Expected * w.model.Coulomb.Expected / 24 / milliampHour // milliamperes at full charge
+	days := make([]Days, 0, levels*n) // all of them in one piece of memory
+	put := func(i, level int) *Days {
+		days = append(days, w.days(i, level))
+		return &days[len(days)-1]
+	}
+	lost := w.leak.Expected * w.model.Coulomb.Expected * 1000 // milliamperes at full charge
 	for i := range a.Cells {
 		z := max(w.model.Groups[i].Charge.Expected, cell.LeakHeld())
 		a.Cells[i] = Cell{
-			CurrentMA: spec.Round9(w.q.ampA(i) * 1000), SelfDischargeMA: spec.Round9(lost * z), Empty: *w.days(i, empty),
+			CurrentMA: spec.Round9(w.amps[i] * 1000), SelfDischargeMA: spec.Round9(lost * z), Empty: w.days(i, empty),
 		}
 		if w.c.Curve != nil {
-			a.Cells[i].Storage, a.Cells[i].SafeStart, a.Cells[i].Floor = w.days(i, storage), w.days(i, safeStart), w.days(i, floor)
+			a.Cells[i].Storage, a.Cells[i].SafeStart, a.Cells[i].Floor = put(i, storage), put(i, safeStart), put(i, floor)
 		}
 	}
 	first := w.days(w.unsafe, w.unsafeLevel())
@@ -80,9 +85,9 @@ func (w *work) assemble(a *Estimate) {
 	}
 }
 
-func (w *work) days(i, level int) *Days {
+func (w *work) days(i, level int) Days {
 	s := w.ends[i][level]
-	return &Days{ExpectedDays: spec.Round9(s.expected), LowDays: spec.Round9(s.low), HighDays: spec.Round9(s.high)}
+	return Days{ExpectedDays: spec.Round9(s.expected), LowDays: spec.Round9(s.low), HighDays: spec.Round9(s.high)}
 }
 
 // source of the width of a range: one input alone at either end.
@@ -115,7 +120,7 @@ func (w *work) widens(s source) (days float64, shortens bool) {
 }
 
 func (w *work) drivers() []Driver {
-	out := []Driver{}
+	out := make([]Driver, 0, 3)
 	for _, s := range w.sources() {
 		if x, _ := w.widens(s); x > 0 {
 			out = append(out, Driver{Field: s.field, WidensDays: spec.Round9(x), Measure: s.measure})

@@ -63,8 +63,10 @@ type work struct {
 	c     *cell.Chemistry
 	cells *cell.Table
 	model cell.Model
-	idle  float64 // days
+	idle  float64       // days
+	leak  cell.Estimate // self-discharge per second
 
+	amps   [sim.MaxGroups]float64      // what all drains draw from each group
 	unsafe int                         // the group that is unsafe first
 	left   [sim.MaxGroups]float64      // charge of each group after the idle time
 	ends   [sim.MaxGroups][levels]span // times to each level
@@ -86,7 +88,9 @@ func (e *Estimator) work(q *Request) *work {
 	w := &work{q: q, c: e.cells.Get(q.Pack.Chemistry), cells: e.cells, idle: assumedIdleDays}
 	// The surroundings are not asked about: self-discharge is known at room
 	// temperature alone.
-	w.model = cell.NewModel(w.c, &q.Pack, cell.Place{}, spec.FromAssumedLanded, nil)
+	w.model = cell.NewModel(w.c, &q.Pack, cell.Place{}, spec.FromAssumedLanded, make([]spec.Assumed, 0, 8))
+	daily := w.c.Leak.PerDay()
+	w.leak = cell.Estimate{Low: daily.Low / day, Expected: daily.Expected / day, High: daily.High / day}
 	w.model.Assumed = slices.DeleteFunc(w.model.Assumed, irrelevant)
 	if q.IdleDays != nil {
 		w.idle = *q.IdleDays
@@ -96,6 +100,7 @@ func (e *Estimator) work(q *Request) *work {
 		})
 	}
 	for i := range w.model.Groups {
+		w.amps[i] = q.ampA(i)
 		for level := range levels {
 			if z, exists := w.level(level); exists {
 				w.ends[i][level] = span{
@@ -134,7 +139,7 @@ func latest() corner { return corner{cell.High, cell.High, cell.Low} }
 func (w *work) rest(i int, c corner) sim.Rest {
 	return sim.Rest{
 		Charge: w.model.Groups[i].Charge.At(c.charge), Coulomb: w.model.Coulomb.At(c.coulomb),
-		AmpA: w.q.ampA(i), LeakPerS: w.c.Leak.PerDay().At(c.leak) / day, Held: cell.LeakHeld(),
+		AmpA: w.amps[i], LeakPerS: w.leak.At(c.leak), Held: cell.LeakHeld(),
 	}
 }
 

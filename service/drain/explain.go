@@ -72,7 +72,7 @@ func (e *explainer) draws() {
 		}), formula)
 		sum = append(sum, id)
 	}
-	e.ListShown("/cells/*/current_ma", "drain_ma", "ma", w.each(func(i int) float64 { return w.q.ampA(i) * 1000 }), strings.Join(sum, " + "))
+	e.ListShown("/cells/*/current_ma", "drain_ma", "ma", w.each(func(i int) float64 { return w.amps[i] * 1000 }), strings.Join(sum, " + "))
 }
 
 // leak describes self-discharge.
