@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"reflect"
 
+	"github.com/wattkeel/wattkeel/api/render"
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/check"
 	"github.com/wattkeel/wattkeel/service/chemistry"
@@ -55,6 +56,8 @@ type Parameter struct {
 	Description string
 	// Values lists the legal values, which must be few.
 	Values []string
+	// JSONAlone says that the answer that it asks for has no other form.
+	JSONAlone bool
 }
 
 // input is what an operation may look at.
@@ -76,6 +79,10 @@ func Operations(cfg Config) []Operation {
 			Summary:     "Plan the charging of one pack",
 			Description: "Says whether and how to charge one pack on one charger: the settings, every limit that was considered, the phases with their durations, the steps at the bench, and what the rules found. A pack that must not be charged is answered with verdict stop.",
 			Query:       []Parameter{traced()},
+			Produces: []Representation{
+				asJSON(),
+				as(mediaText, "The plan as a person reads it at a bench or in a chat: the verdict, what was found and what to do about it, and, unless the verdict is stop, the settings, the time, what limits the current, and the steps. It is written for people: its wording may change; read JSON by program. The curve is not in it.", render.ChargePlanText),
+			},
 		}, cfg.Validator, orExplain(cfg.Planner.Plan, cfg.Planner.Explain)),
 		ask(Operation{
 			Path: "/v1/standing-drain-estimates", ID: "createStandingDrainEstimate", Tag: "plans",
@@ -161,8 +168,8 @@ func ruleIDs(rules []rule.Rule) []string {
 // traced is the parameter that asks how an answer was worked out.
 func traced() Parameter {
 	return Parameter{
-		Name: "trace", Values: []string{"full"},
-		Description: "With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte.",
+		Name: "trace", Values: []string{"full"}, JSONAlone: true,
+		Description: "With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte. There is no trace in any other form than JSON.",
 	}
 }
 

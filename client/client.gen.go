@@ -1675,7 +1675,7 @@ type PackTemperature struct {
 type Problem struct {
 	// Detail What is wrong with this request and what to do about it.
 	//
-	// Examples: the Accept header admits none of what there is: application/json
+	// Examples: the Accept header admits none of what there is: application/json, text/plain
 	Detail string `json:"detail"`
 
 	// Errors Lists the faults of the request, at most 100.
@@ -2085,7 +2085,7 @@ type TerminationMethod string
 // Examples: curve
 type TraceKind string
 
-// TraceNode One step of how an answer was worked out: a value with its formula, or with where it was taken from. The nodes of a trace stand in such an order that each comes behind those its formula names. A formula is arithmetic on the ids of other nodes: + - * / ^, comparisons, and, or; numbers in it only convert units. Lists combine entry by entry, and a number combines with every entry. The functions are: min, max, sum, mean and median of one list; min and max of several arguments, entry by entry; exp, ln, sqrt, floor, ceil, abs; round9(x), to nine significant digits, as all that is set on a charger; if(condition, then, else), of which only the part that holds is worked out; repeat(x, n), a list of n times x; range(a, b), the whole numbers from a to b; integral(f, x, a, b); ode(f, y, y0, x, a, b), the value at b of the solution of dy/dx = f with y = y0 at a; first(condition, x, a, b), the least x from a to b at which the condition holds, or b where it holds nowhere; first_step and last_step, the same over whole numbers, from below and from above; greatest(f, x, a, b), the largest value between a and b, and largest(f, x, list), among the entries of a list; argmax and argmin(f, x, a, b), where between a and b it lies. A name of one letter is a variable of such a function, or an argument of a node that is a function; where the argument t or u of a node is a list, the function is worked out for each entry.
+// TraceNode One step of how an answer was worked out: a value with its formula, or with where it was taken from. The nodes of a trace stand in such an order that each comes behind those its formula names. A formula is arithmetic on the ids of other nodes: + - * / ^, comparisons, and, or; numbers in it only convert units. Lists combine entry by entry, and a number combines with every entry. The functions are: min, max, sum, mean and median of one list; min and max of several arguments, entry by entry; exp, ln, expm1(x), which is exp(x) - 1, and ln1p(x), which is ln(1 + x), both without losing the digits of a small x; sqrt, floor, ceil, abs; round9(x), to nine significant digits, as all that is set on a charger; if(condition, then, else), of which only the part that holds is worked out; repeat(x, n), a list of n times x; range(a, b), the whole numbers from a to b; integral(f, x, a, b); ode(f, y, y0, x, a, b), the value at b of the solution of dy/dx = f with y = y0 at a; first(condition, x, a, b), the least x from a to b at which the condition holds, or b where it holds nowhere; first_step and last_step, the same over whole numbers, from below and from above; greatest(f, x, a, b), the largest value between a and b, and largest(f, x, list), among the entries of a list; argmax and argmin(f, x, a, b), where between a and b it lies. A name of one letter is a variable of such a function, or an argument of a node that is a function; where the argument t or u of a node is a list, the function is worked out for each entry.
 type TraceNode struct {
 	// Arguments Names the arguments of a function.
 	Arguments []string `json:"arguments,omitzero"`
@@ -2237,7 +2237,7 @@ type GetProblemParams struct {
 
 // CreateChargePlanParams defines parameters for CreateChargePlan.
 type CreateChargePlanParams struct {
-	// Trace With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte.
+	// Trace With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte. There is no trace in any other form than JSON.
 	Trace *CreateChargePlanParamsTrace `form:"trace,omitempty" json:"trace,omitempty"`
 }
 
@@ -2270,7 +2270,7 @@ type GetRuleParams struct {
 
 // CreateStandingDrainEstimateParams defines parameters for CreateStandingDrainEstimate.
 type CreateStandingDrainEstimateParams struct {
-	// Trace With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte.
+	// Trace With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte. There is no trace in any other form than JSON.
 	Trace *CreateStandingDrainEstimateParamsTrace `form:"trace,omitempty" json:"trace,omitempty"`
 }
 

@@ -104,7 +104,7 @@ func (e *explainer) times() {
 	w := e.w
 	e.Function("lost_per_day", "c", "per day", "drain_ma * 3.6 * 24 / c")
 	e.Function("fall_days", "z y c l", "days",
-		"if(y >= z, 0 * z, ln((max(z, constant.leak_held) + lost_per_day(c) / l) / (max(y, constant.leak_held) + lost_per_day(c) / l)) / l"+
+		"if(y >= z, 0 * z, ln1p((max(z, constant.leak_held) - max(y, constant.leak_held)) / (max(y, constant.leak_held) + lost_per_day(c) / l)) / l"+
 			" + (min(z, constant.leak_held) - min(y, constant.leak_held)) / (lost_per_day(c) + l * constant.leak_held))")
 	for _, level := range w.levels() {
 		z, _ := w.level(level.level)
@@ -191,7 +191,7 @@ func (e *explainer) left() {
 	if w.c.Curve != nil {
 		dead = "charge_at(0)"
 	}
-	e.List("cell_left", "ratio", w.left[:n], "max(if(idle_days <= held_days, (cell_charge + lost_per_day(capacity_c) / leak_per_day) * exp(0 - leak_per_day * idle_days) - lost_per_day(capacity_c) / leak_per_day,"+
+	e.List("cell_left", "ratio", w.left[:n], "max(if(idle_days <= held_days, cell_charge + (cell_charge + lost_per_day(capacity_c) / leak_per_day) * expm1(0 - leak_per_day * idle_days),"+
 		" min(cell_charge, constant.leak_held) - (lost_per_day(capacity_c) + leak_per_day * constant.leak_held) * (idle_days - held_days)), "+dead+")")
 	e.ListShown("/left/cell_charges_percent/*", "cell_left_percent", "percent", w.each(func(i int) float64 { return max(w.left[i], 0) * 100 }), "max(cell_left, 0) * 100")
 	spread := slices.Max(w.left[:n]) - slices.Min(w.left[:n])

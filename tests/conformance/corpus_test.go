@@ -114,6 +114,8 @@ func corpus(t *testing.T) map[string]string {
 	add("FuzzChargePlan", "trace", changed(t, plans, `{}`), "trace=full", "application/json")
 	add("FuzzChargePlan", "query", changed(t, plans, `{}`), "trace=full&trase=%zz", "")
 	add("FuzzChargePlan", "accept", changed(t, plans, `{}`), "", "text/html;q=0.8, */*;q=0.1")
+	add("FuzzChargePlan", "text", changed(t, plans, `{"pack":{"condition":["swollen"]}}`), "", "text/plain")
+	add("FuzzChargePlan", "text-traced", changed(t, plans, `{}`), "trace=full", "text/plain, application/json;q=0.5")
 	for target, names := range map[string][]string{
 		"FuzzRule": {"unattended", "unatended", "a/b", "%2F", "\x00"}, "FuzzChemistry": {"lipo", "LiPo", ""}, "FuzzProblem": {"not-found", "not-fund", ".."},
 	} {

@@ -27,6 +27,7 @@ func answersOnce(t *testing.T) string {
 	sound := changed(t, plans, `{"pack":{"cell_voltages_v":[3.71,3.7,3.72]},"goal":{"ready_in_min":90},"curve_points":20}`)
 	for _, q := range []question{
 		{method: "POST", path: plans, header: posted, body: sound},
+		{method: "POST", path: plans, header: http.Header{"Content-Type": {"application/json"}, "Accept": {"text/plain"}}, body: sound},
 		{method: "POST", path: plans, query: "trace=full", header: posted, body: sound},
 		{method: "POST", path: plans, header: posted, body: changed(t, plans, `{"pack":{"condition":["swollen"]}}`)},
 		{method: "POST", path: plans, header: posted, body: []byte(`{"pack":{"z":1,"y":2,"x":3},"a":1,"b":2}`)},

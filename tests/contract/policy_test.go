@@ -27,8 +27,9 @@ func allowed() map[string][]string {
 	kernels := []string{"service/sim", "service/rule", "service/cell", "service/spec", "service/trace"}
 	planned := append([]string{"service/charge"}, kernels...)
 	return map[string][]string{
-		"cmd/wattkeel":      {"api", "api/web", all, "openapi", "client"},
-		"api":               {all},
+		"cmd/wattkeel":      {"api", "api/render", "api/web", all, "openapi", "client"},
+		"api":               {"api/render", all},
+		"api/render":        {"service/spec", "service/charge"},
 		"api/web":           {},
 		"service/spec":      {},
 		"service/cell":      {"service/spec"},
