@@ -8,6 +8,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/check"
 	"github.com/wattkeel/wattkeel/service/chemistry"
+	"github.com/wattkeel/wattkeel/service/drain"
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
@@ -73,6 +74,7 @@ type input struct {
 func Operations(cfg Config) []Operation {
 	cfg = cfg.withDefaults()
 	estimates := runtime.NewEstimator(cfg.Cells, cfg.Rules)
+	drains := drain.NewEstimator(cfg.Cells, cfg.Rules)
 	return []Operation{
 		ask(Operation{
 			Path: "/v1/charge-plans", ID: "createChargePlan", Tag: "plans",
@@ -81,6 +83,12 @@ func Operations(cfg Config) []Operation {
 			Query:       []Parameter{traced()},
 			Produces:    inWords("The plan as a person reads it at a bench or in a chat: the verdict, what was found and what to do about it, and, unless the verdict is stop, the settings, the time, what limits the current, and the steps.", render.ChargePlanText),
 		}, cfg.Validator, orExplain(cfg.Planner.Plan, cfg.Planner.Explain)),
+		ask(Operation{
+			Path: "/v1/standing-drain-estimates", ID: "createStandingDrainEstimate", Tag: "plans",
+			Summary:     "Say how long a pack may be left",
+			Description: "Says, cell by cell, after how many days a pack at rest is down to storage charge, to the safe-start voltage and to the floor, with what stays connected to it and by its own self-discharge, and how far apart the cells are then. The figures are a prediction and are given whatever the verdict.",
+			Query:       []Parameter{traced()},
+		}, cfg.Validator, orExplain(drains.Estimate, drains.Explain)),
 		post(Operation{
 			Path: "/v1/pack-checks", ID: "createPackCheck", Tag: "checks",
 			Summary:     "Check one pack",

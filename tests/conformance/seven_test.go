@@ -48,7 +48,7 @@ func pick(t *rapid.T, label string, of ...string) string { return rapid.SampledF
 func drawBody(t *rapid.T, o *operation) (text []byte, broken, settled bool) {
 	body, _ := drawValue(t, o.body, "body").(node)
 	if seldom(t, 3, "sensible") {
-		sensible(t, body)
+		sensible(t, body, at(follow(o.body), "properties"))
 	}
 	if settled = !seldom(t, 4, "contradictions"); settled {
 		settle(body)

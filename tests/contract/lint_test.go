@@ -39,6 +39,8 @@ func unitless() map[string]string {
 		"TracePoint.x":                          "an axis of a curve",
 		"TracePoint.y":                          "the member unit of the node says",
 		"AssumedNumber":                         "the unit of the field it stands for",
+		"FirstUnsafe.cell":                      "a number that names a cell",
+		"StandingDrain.cells":                   "numbers that name cells",
 		"Problem.status":                        "RFC 9457, section 3.1.2, names it",
 		"ProblemKind.status":                    "as in a problem",
 		"Source.year":                           "a date",

@@ -37,6 +37,7 @@ func allowed() map[string][]string {
 		"service/rule":      {"service/spec", "service/cell"},
 		"service/trace":     {"service/spec", "service/cell", "service/rule"},
 		"service/charge":    kernels,
+		"service/drain":     kernels,
 		"service/check":     planned,
 		"service/chemistry": kernels,
 		"service/runtime":   kernels,
