@@ -66,6 +66,7 @@ type Drawn struct {
 	Seconds     float64
 	Coulombs    float64
 	Cycles      float64 // whole cycles
+	Segment     int     // of the cycle in which it ended
 	StoredJ     float64 // drawn from the cells: HeatJ and what came out at the terminals
 	HeatJ       float64 // lost in the pack, what its polarization gives off after the run included
 	PeakA       float64
@@ -156,16 +157,12 @@ func newDrawer(d *Draw) drawer {
 }
 
 func (s *drawer) run() {
-	if s.reserveLeft() <= 0 {
-		s.end(StopReserve)
-		s.look()
-		s.note(0)
+	switch {
+	case s.reserveLeft() <= 0:
+		s.begin(StopReserve)
 		return
-	}
-	if s.warms() && s.now.over >= s.limit {
-		s.end(StopTemperature)
-		s.look()
-		s.note(0)
+	case s.warms() && s.now.over >= s.limit:
+		s.begin(StopTemperature)
 		return
 	}
 	switch s.d.Kind {
@@ -178,6 +175,24 @@ func (s *drawer) run() {
 	default:
 		s.cycle()
 	}
+}
+
+// begin ends a run as the load comes on.
+func (s *drawer) begin(why Stop) {
+	d, l := s.d, drawLaw{powerW: s.d.PowerW, ohm: s.r0}
+	s.look()
+	s.amp = d.AmpA
+	switch d.Kind {
+	case LoadResistance:
+		l = drawLaw{ohm: s.r0 + d.Ohm}
+	case LoadCycle:
+		s.amp, l.powerW = d.Segments[0].AmpA, d.Segments[0].PowerW
+	}
+	if l.powerW > 0 || d.Kind == LoadResistance {
+		s.amp = l.amp(s.e0)
+	}
+	s.note(s.amp)
+	s.end(why)
 }
 
 func (s *drawer) warms() bool { return s.d.Lump.HeatCapacityJK > 0 }
