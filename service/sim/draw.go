@@ -70,6 +70,7 @@ type Drawn struct {
 	StoredJ     float64 // drawn from the cells: HeatJ and what came out at the terminals
 	HeatJ       float64 // lost in the pack, what its polarization gives off after the run included
 	PeakA       float64
+	FilteredA   float64 // the current as the time constant filters it, at the end
 	SquareA2S   float64 // ∫ I² dt: over the time, the square of the current that would heat as much
 	LowestPackV float64 // lowest voltage of the pack
 	LowestCellV float64 // lowest voltage of a cell
@@ -201,7 +202,7 @@ func (s *drawer) end(why Stop) { s.out.Stop, s.ended = why, true }
 
 func (s *drawer) finish() Drawn {
 	o := &s.out
-	o.Seconds, o.Coulombs, o.SquareA2S = s.now.t, s.now.q, s.now.square
+	o.Seconds, o.Coulombs, o.SquareA2S, o.FilteredA = s.now.t, s.now.q, s.now.square, s.now.w
 	for j := range s.d.Groups {
 		g := &s.d.Groups[j]
 		if s.d.Curve == nil {
