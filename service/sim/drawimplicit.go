@@ -44,7 +44,7 @@ const (
 	d1, d2, d3    = -(13 + 7*root6) / 3, (-13 + 7*root6) / 3, -1.0 / 3
 	radauU        = 3.637834252744495732208418 // the real eigenvalue of the inverse of A
 
-	drawTolerance = 2e-8 // of the estimate, which is of third order: the run itself is good to 1e-10
+	drawTolerance = 2e-7 // of the estimate, which is of third order: the run itself is good to 1e-10
 )
 
 // follow draws by a law for dt seconds. The charge is the independent variable, so that a step ends

@@ -8,7 +8,7 @@ import (
 // solveList is solve for several unknowns at once. The local error is held to a share of
 // each, or of 1 where it is smaller: an energy of thousands of joules has no more digits.
 func solveList(f func(x float64, y []float64) []float64, a float64, y []float64, b float64, step func(x float64, y []float64)) []float64 {
-	const tolerance = 1e-12
+	const tolerance = 1e-13
 	// The tableau of Dormand and Prince, as in solve.
 	c := []float64{0, 1. / 5, 3. / 10, 4. / 5, 8. / 9, 1, 1}
 	rows := [][]float64{
