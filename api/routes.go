@@ -73,7 +73,7 @@ type input struct {
 // read, a Config without anything in it will do.
 func Operations(cfg Config) []Operation {
 	cfg = cfg.withDefaults()
-	estimates := runtime.NewEstimator(cfg.Cells, cfg.Rules)
+	runs := runtime.NewEstimator(cfg.Cells, cfg.Rules)
 	drains := drain.NewEstimator(cfg.Cells, cfg.Rules)
 	return []Operation{
 		ask(Operation{
@@ -100,7 +100,7 @@ func Operations(cfg Config) []Operation {
 			Description: "Says how long one pack runs a load, as a range: until its weakest cell falls to the cut-off under load, the reserve is reached, or the pack is too hot. With it come sag, heat, the peak against the ratings, where to set a low-voltage alarm under this load, and how many packs a session takes. The figures are a prediction and are given whatever the verdict.",
 			Query:       []Parameter{traced()},
 			Produces:    inWords("The estimate as a person reads it: the verdict and the run time, what was found and what to do about it, when to stop, and what the load does to the pack.", render.RuntimeEstimateText),
-		}, cfg.Validator, orExplain(estimates.Estimate, estimates.Explain)),
+		}, cfg.Validator, orExplain(runs.Estimate, runs.Explain)),
 		list(Operation{
 			Path: "/v1/chemistries", ID: "listChemistries", Tag: "catalogs",
 			Summary:     "List the chemistries",

@@ -40,8 +40,8 @@ func TestPrint(t *testing.T) {
 func BenchmarkEstimate(b *testing.B) {
 	for name, body := range map[string]string{
 		"current": tug,
-		"power": `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":5000,"max_discharge_c_rate":25},"load":{"kind":"constant_power","power_w":50}}`,
-		"cycle": `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":5000,"max_discharge_c_rate":25},"load":{"kind":"cycle","segments":[{"duration_s":4,"current_a":40},{"duration_s":6,"current_a":5}]}}`,
+		"power":   `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":5000,"max_discharge_c_rate":25},"load":{"kind":"constant_power","power_w":50}}`,
+		"cycle":   `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":5000,"max_discharge_c_rate":25},"load":{"kind":"cycle","segments":[{"duration_s":4,"current_a":40},{"duration_s":6,"current_a":5}]}}`,
 	} {
 		b.Run(name, func(b *testing.B) {
 			var q Request

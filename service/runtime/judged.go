@@ -28,8 +28,9 @@ func (w *work) judged() {
 		w.mostA = min(w.mostA, max((u-d.CutoffV)/g.Ohm, 0))
 		lowest = min(lowest, g.Charge)
 	}
-	best := max(min(w.mostA, e0/(2*r0)), 0) // beyond half the voltage a higher current gives less power
-	w.mostW = best * (e0 - best*r0)
+	w.restedV = e0
+	w.bestA = max(min(w.mostA, e0/(2*r0)), 0) // beyond half the voltage a higher current gives less power
+	w.mostW = w.bestA * (e0 - w.bestA*r0)
 	r.LoadAt = w.loadAt()
 	w.askedA, w.askedW = d.AmpA, d.PowerW
 	if d.Kind == sim.LoadResistance {

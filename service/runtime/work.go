@@ -27,7 +27,9 @@ type work struct {
 	span    span
 	askedA  float64
 	askedW  float64
+	restedV float64 // of the pack at the start
 	mostA   float64
+	bestA   float64 // the current of most power
 	mostW   float64
 	wireA   float64
 	steadyA float64

@@ -66,9 +66,11 @@ type Drawn struct {
 	Seconds     float64
 	Coulombs    float64
 	Cycles      float64 // whole cycles
+	Segment     int     // of the cycle in which it ended
 	StoredJ     float64 // drawn from the cells: HeatJ and what came out at the terminals
 	HeatJ       float64 // lost in the pack, what its polarization gives off after the run included
 	PeakA       float64
+	FilteredA   float64 // the current as the time constant filters it, at the end
 	SquareA2S   float64 // ∫ I² dt: over the time, the square of the current that would heat as much
 	LowestPackV float64 // lowest voltage of the pack
 	LowestCellV float64 // lowest voltage of a cell
@@ -156,16 +158,12 @@ func newDrawer(d *Draw) drawer {
 }
 
 func (s *drawer) run() {
-	if s.reserveLeft() <= 0 {
-		s.end(StopReserve)
-		s.look()
-		s.note(0)
+	switch {
+	case s.reserveLeft() <= 0:
+		s.begin(StopReserve)
 		return
-	}
-	if s.warms() && s.now.over >= s.limit {
-		s.end(StopTemperature)
-		s.look()
-		s.note(0)
+	case s.warms() && s.now.over >= s.limit:
+		s.begin(StopTemperature)
 		return
 	}
 	switch s.d.Kind {
@@ -180,13 +178,31 @@ func (s *drawer) run() {
 	}
 }
 
+// begin ends a run as the load comes on.
+func (s *drawer) begin(why Stop) {
+	d, l := s.d, drawLaw{powerW: s.d.PowerW, ohm: s.r0}
+	s.look()
+	s.amp = d.AmpA
+	switch d.Kind {
+	case LoadResistance:
+		l = drawLaw{ohm: s.r0 + d.Ohm}
+	case LoadCycle:
+		s.amp, l.powerW = d.Segments[0].AmpA, d.Segments[0].PowerW
+	}
+	if l.powerW > 0 || d.Kind == LoadResistance {
+		s.amp = l.amp(s.e0)
+	}
+	s.note(s.amp)
+	s.end(why)
+}
+
 func (s *drawer) warms() bool { return s.d.Lump.HeatCapacityJK > 0 }
 
 func (s *drawer) end(why Stop) { s.out.Stop, s.ended = why, true }
 
 func (s *drawer) finish() Drawn {
 	o := &s.out
-	o.Seconds, o.Coulombs, o.SquareA2S = s.now.t, s.now.q, s.now.square
+	o.Seconds, o.Coulombs, o.SquareA2S, o.FilteredA = s.now.t, s.now.q, s.now.square, s.now.w
 	for j := range s.d.Groups {
 		g := &s.d.Groups[j]
 		if s.d.Curve == nil {

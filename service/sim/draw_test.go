@@ -111,6 +111,8 @@ func TestDrawAgreesWithTwin(t *testing.T) {
 			near("end temperature", want.EndDegC, got.EndDegC)
 			near("peak temperature", want.PeakDegC, got.PeakDegC)
 			assert.Equal(t, want.Cycles, got.Cycles)
+			assert.Equal(t, want.Segment, got.Segment)
+			near("square", want.SquareA2S, got.SquareA2S)
 		})
 	}
 }

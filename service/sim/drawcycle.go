@@ -57,6 +57,7 @@ func (s *drawer) cycle() {
 func (s *drawer) round() {
 	for i := range s.d.Segments {
 		g := &s.d.Segments[i]
+		s.out.Segment = i
 		if g.PowerW > 0 {
 			s.follow(drawLaw{powerW: g.PowerW, ohm: s.r0}, g.Seconds)
 		} else {

@@ -23,6 +23,14 @@ func (l drawLaw) inverse(s float64) (g, slope float64, ok bool) {
 	return (s + r) / (2 * l.powerW), (1 + s/r) / (2 * l.powerW), true
 }
 
+// amp is the current, or where the pack cannot give the power that with which it gives most.
+func (l drawLaw) amp(s float64) float64 {
+	if g, _, ok := l.inverse(s); ok {
+		return 1 / g
+	}
+	return max(s, 0) / (2 * l.ohm)
+}
+
 // The Radau IIA method of order five and the weights of its error estimate
 // (E. Hairer, G. Wanner, Solving Ordinary Differential Equations II, sections
 // IV.5 and IV.8; from memory).
@@ -36,7 +44,7 @@ const (
 	d1, d2, d3    = -(13 + 7*root6) / 3, (-13 + 7*root6) / 3, -1.0 / 3
 	radauU        = 3.637834252744495732208418 // the real eigenvalue of the inverse of A
 
-	drawTolerance = 2e-7 // of the estimate, which is of third order: the step itself is good to about 1e-10
+	drawTolerance = 2e-7 // of the estimate, which is of third order: the run itself is good to 1e-10
 )
 
 // follow draws by a law for dt seconds. The charge is the independent variable, so that a step ends
@@ -50,7 +58,7 @@ func (s *drawer) follow(l drawLaw, dt float64) {
 		s.look()
 		g, _, ok := l.inverse(s.e0 - s.r1*s.now.w)
 		if !ok {
-			s.amp = max(s.e0-s.r1*s.now.w, 0) / (2 * l.ohm) // where power is greatest
+			s.amp = l.amp(s.e0 - s.r1*s.now.w)
 			s.note(s.amp)
 			s.end(StopPower)
 			return
@@ -72,9 +80,7 @@ func (s *drawer) follow(l drawLaw, dt float64) {
 		s.stride(l, until, left, amp, &step)
 	}
 	s.look()
-	if g, _, ok := l.inverse(s.e0 - s.r1*s.now.w); ok {
-		s.amp = 1 / g
-	}
+	s.amp = l.amp(s.e0 - s.r1*s.now.w)
 	s.note(s.amp)
 }
 
@@ -119,6 +125,7 @@ func (s *drawer) stride(l drawLaw, until, left, amp float64, step *float64) {
 		}
 		s.end(why)
 	}
+	s.crest(l, amp, x, &t)
 	for s.pending(s.now.t + t.dt) {
 		if rest := s.times[0] - s.now.t; rest > 0 {
 			_, y := s.land(l, x, t, rest)
@@ -139,6 +146,27 @@ func (s *drawer) stride(l drawLaw, until, left, amp float64, step *float64) {
 	if !s.ended && landed {
 		s.now.t = until
 	}
+}
+
+// crest keeps the peak of the temperature where it lies within a step: as at a resistor, whose heat falls.
+func (s *drawer) crest(l drawLaw, amp, x float64, end *trial) {
+	if !s.warms() || s.dry {
+		return
+	}
+	warming := func(amp, w, over float64) float64 {
+		return s.r0*amp*amp + s.r1*w*w - s.d.Lump.ConductanceWK*over
+	}
+	from, to := warming(amp, s.now.w, s.now.over), warming(end.amp, end.w, end.over)
+	if from <= 0 || to >= 0 {
+		return
+	}
+	over := end.over
+	root(0, x, from, to, func(y float64) float64 {
+		t := s.try(l, y)
+		over = t.over
+		return warming(t.amp, t.w, t.over)
+	})
+	s.out.PeakDegC = max(s.out.PeakDegC, s.d.Lump.AmbientDegC+over)
 }
 
 // coolFor is how far a temperature is below its limit, or more than any voltage where none

@@ -15,7 +15,7 @@ type drawTwin struct {
 }
 
 // y holds for each group charge and polarization voltage, then temperature, the charge
-// drawn, the energy at the terminals and the heat over the ohmic resistances.
+// drawn, the energy at the terminals and ∫ I² dt.
 type drawY []float64
 
 func (t drawTwin) ocv(z float64) float64 {
@@ -55,6 +55,7 @@ func (t drawTwin) rate(y drawY, g LoadSegment) drawY {
 	n := len(t.d.Groups)
 	out := make(drawY, len(y))
 	i := t.amp(y, g)
+	out[2*n+3] = i * i
 	var heat, volt float64
 	for j, c := range t.d.Groups {
 		u := y[2*j+1]
@@ -112,7 +113,7 @@ func (t drawTwin) over(y drawY, g LoadSegment) (Stop, bool) {
 // run steps by at most dt until something ends it; the last step is halved until it fits.
 func (t drawTwin) run(dt float64) (r Drawn) {
 	n := len(t.d.Groups)
-	y := make(drawY, 2*n+3)
+	y := make(drawY, 2*n+4)
 	for j, g := range t.d.Groups {
 		y[2*j] = g.Charge
 	}
@@ -178,7 +179,8 @@ func (t drawTwin) run(dt float64) (r Drawn) {
 		}
 	}
 	r.EndDegC = y[2*n]
-	r.Coulombs = y[2*n+1]
+	r.Coulombs, r.SquareA2S = y[2*n+1], y[2*n+3]
+	r.Segment = at
 	for j, c := range t.d.Groups {
 		r.StoredJ += c.Count * c.Coulomb * t.stored(c.Charge, y[2*j])
 	}
@@ -196,7 +198,7 @@ func (t drawTwin) at(to, dt float64) (drawY, float64) {
 
 func (t drawTwin) walk(to, dt float64) (drawY, float64) {
 	n := len(t.d.Groups)
-	y := make(drawY, 2*n+3)
+	y := make(drawY, 2*n+4)
 	for j, g := range t.d.Groups {
 		y[2*j] = g.Charge
 	}
