@@ -13,7 +13,6 @@ import (
 
 	"github.com/wattkeel/wattkeel/api/render"
 	"github.com/wattkeel/wattkeel/service/cell"
-	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
@@ -78,7 +77,7 @@ func TestTheTextOfOnePlan(t *testing.T) {
 		told(t, text, p.Verdict, p.Findings)
 		contains(t, text, p.PlanID)
 		if p.Verdict == spec.VerdictStop {
-			nothingToSet(t, text, p)
+			nothingToSet(t, text, p.Findings)
 			return
 		}
 		contains(t, text, p.Cautions...)
@@ -105,8 +104,8 @@ func TestTheTextOfOnePlan(t *testing.T) {
 
 // nothingToSet holds that a text has nothing to copy onto a charger: beside what
 // was found, no number with a unit of a setting.
-func nothingToSet(t *rapid.T, text string, p *charge.Plan) {
-	for _, f := range p.Findings {
+func nothingToSet(t *rapid.T, text string, findings []spec.Finding) {
+	for _, f := range findings {
 		text = strings.ReplaceAll(text, joined(f.Message), "")
 		text = strings.ReplaceAll(text, joined(f.Remedy), "")
 	}
