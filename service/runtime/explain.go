@@ -120,15 +120,16 @@ func (e *explainer) cycleFunctions() {
 		e.List(id, unit, values, "list("+strings.Join(parts, ", ")+")")
 	}
 	list("segment_s", "s", "duration_s", func(s *sim.LoadSegment) float64 { return s.Seconds }, func(*spec.Segment) bool { return true })
-	list("segment_a", "a", "current_a", func(s *sim.LoadSegment) float64 { return s.AmpA }, func(s *spec.Segment) bool { return s.CurrentA != nil })
-	power := "0 * segment_s"
-	watts := make([]float64, len(d.Segments))
-	if e.hasPower() {
-		list("segment_w", "w", "power_w", func(s *sim.LoadSegment) float64 { return s.PowerW }, func(s *spec.Segment) bool { return s.PowerW != nil })
-	} else {
-		e.List("segment_w", "w", watts, power)
+	none := make([]float64, len(d.Segments))
+	e.List("segment_a", "a", none, "0 * segment_s")
+	e.List("segment_w", "w", none, "0 * segment_s")
+	if e.any(func(s *spec.Segment) bool { return s.CurrentA != nil }) {
+		list("segment_a", "a", "current_a", func(s *sim.LoadSegment) float64 { return s.AmpA }, func(s *spec.Segment) bool { return s.CurrentA != nil })
 	}
-	ends, numbers, sum := make([]float64, len(watts)), make([]float64, len(watts)), 0.0
+	if e.any(func(s *spec.Segment) bool { return s.PowerW != nil }) {
+		list("segment_w", "w", "power_w", func(s *sim.LoadSegment) float64 { return s.PowerW }, func(s *spec.Segment) bool { return s.PowerW != nil })
+	}
+	ends, numbers, sum := make([]float64, len(none)), make([]float64, len(none)), 0.0
 	for i := range ends {
 		sum += d.Segments[i].Seconds
 		ends[i], numbers[i] = sum, float64(i)
@@ -149,9 +150,10 @@ func (e *explainer) cycleFunctions() {
 	e.Function("cycles_bound", "c z", "count", "ceil(max(z) * c / sum(segment_s * (segment_a + segment_w / sum(rested_v(z))))) + 1")
 }
 
-func (e *explainer) hasPower() bool {
-	for i := range e.w.draw.Segments {
-		if e.w.draw.Segments[i].PowerW > 0 {
+// any reports whether some segment of the load is so.
+func (e *explainer) any(so func(*spec.Segment) bool) bool {
+	for i := range e.w.q.Load.Segments {
+		if so(&e.w.q.Load.Segments[i]) {
 			return true
 		}
 	}

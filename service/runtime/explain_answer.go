@@ -6,6 +6,7 @@ import (
 
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/sim"
+	"github.com/wattkeel/wattkeel/service/spec"
 )
 
 // judged describes what the rules look at.
@@ -76,7 +77,7 @@ func (e *explainer) extremes() {
 			return reduce + "(" + reduce + "(" + id + "(segment_numbers, expected_cycles)), " + reduce + "(" + id + "(segment_numbers, max(expected_cycles - 1, 0))))"
 		}
 		pack, one = both("low_pack_v", "min", "pack_v_at(%s, %s)"), both("low_cell_v", "min", "cell_v_at(%s, %s)")
-		if e.hasPower() {
+		if e.any(func(s *spec.Segment) bool { return s.PowerW != nil }) {
 			peak = "max(asked_a, " + both("high_a", "max", "amps_of(%s, "+expected+", %s)") + ")"
 		}
 	}
