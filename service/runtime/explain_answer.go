@@ -58,9 +58,6 @@ func (e *explainer) extremes() {
 		one = "cell_v(" + q + ", " + now + ", capacity_c, cell_charge, load.current_a)"
 	case sim.LoadPower:
 		peak = "power_a(load.power_w, driving_v(" + q + ", " + now + ", " + expected + "), 1)"
-		if r.Stop == sim.StopPower {
-			peak = "driving_v(" + q + ", " + now + ", " + expected + ") / (2 * sum(cell_ohmic))"
-		}
 		pack, one = "pack_v("+q+", "+now+", capacity_c, cell_charge, peak_a)", "cell_v("+q+", "+now+", capacity_c, cell_charge, peak_a)"
 	case sim.LoadResistance:
 		const at = "(q, entry(state_of(q, " + expected + "), 1), capacity_c, cell_charge, flow_a(q, entry(state_of(q, " + expected + "), 1), " + expected + "))"
@@ -187,7 +184,7 @@ func (e *explainer) temperature() {
 	e.SetShown(at+"rise_k", "rise_k", "k", r.PeakDegC-t.StartDegC, "peak_degc - start_degc")
 	e.Show(at+"peak_degc", "peak_degc")
 	e.Show(at+"end_degc", "end_degc")
-	e.SetShown(at+"adiabatic_degc", "adiabatic_degc", "degc", t.StartDegC+r.HeatJ/t.HeatCapacityJK, "start_degc + heat_j / heat_capacity")
+	e.SetShown(at+"adiabatic_degc", "adiabatic_degc", "degc", max(t.StartDegC, t.AmbientDegC)+r.HeatJ/t.HeatCapacityJK, "max(start_degc, ambient_degc) + heat_j / heat_capacity")
 }
 
 func (e *explainer) starts() {
