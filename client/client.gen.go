@@ -1976,7 +1976,7 @@ type RunPoint struct {
 
 // RunTemperature The expected temperature of the pack during the run. Resistance is not lowered as the pack warms, so it is on the warm side.
 type RunTemperature struct {
-	// AdiabaticDegC Where it would end if it gave off no heat at all, in degrees Celsius: no run of this load makes it hotter, however well it is wrapped.
+	// AdiabaticDegC Where it would end if it gave off none of its heat, in degrees Celsius, from its own temperature or that of the surroundings, whichever is warmer: no run of this load makes it hotter, however well it is wrapped.
 	//
 	// Examples: 31.492275
 	AdiabaticDegC float64 `json:"adiabatic_degc"`

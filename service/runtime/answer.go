@@ -84,7 +84,7 @@ type Temperature struct {
 	PeakDegC float64 `json:"peak_degc" validate:"gte=-60,lte=1000"`
 	// EndDegC is its temperature at the end, in degrees Celsius.
 	EndDegC float64 `json:"end_degc" validate:"gte=-60,lte=1000"`
-	// AdiabaticDegC is where it would end if it gave off no heat at all, in degrees Celsius: no run of this load makes it hotter, however well it is wrapped.
+	// AdiabaticDegC is where it would end if it gave off none of its heat, in degrees Celsius, from its own temperature or that of the surroundings, whichever is warmer: no run of this load makes it hotter, however well it is wrapped.
 	AdiabaticDegC float64 `json:"adiabatic_degc" validate:"gte=-60,lte=1000000000"`
 }
 

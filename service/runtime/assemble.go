@@ -88,7 +88,7 @@ func (w *work) temperature() Temperature {
 	return Temperature{
 		AmbientDegC: spec.Round9(t.AmbientDegC), StartDegC: spec.Round9(t.StartDegC),
 		RiseK: spec.Round9(r.PeakDegC - t.StartDegC), PeakDegC: spec.Round9(r.PeakDegC), EndDegC: spec.Round9(r.EndDegC),
-		AdiabaticDegC: spec.Round9(t.StartDegC + r.HeatJ/t.HeatCapacityJK),
+		AdiabaticDegC: spec.Round9(max(t.StartDegC, t.AmbientDegC) + r.HeatJ/t.HeatCapacityJK),
 	}
 }
 

@@ -77,10 +77,11 @@ func (e *explainer) pack() {
 // current over time.
 func (e *explainer) shared() {
 	e.Function("driving_v", "q w c z f", "v", "sum(rested_v(z - q / c)) - w * sum(cell_polar) * f")
-	e.Function("power_a", "u s f", "a", "2 * u / (max(s, sqrt(4 * sum(cell_ohmic) * f * u)) + sqrt(max(s ^ 2 - 4 * sum(cell_ohmic) * f * u, 0)))")
+	e.Function("power_a", "u s f", "a", "if(s > 0 and s ^ 2 >= 4 * sum(cell_ohmic) * f * u, 2 * u / (s + sqrt(s ^ 2 - 4 * sum(cell_ohmic) * f * u)), max(s, 0) / (2 * sum(cell_ohmic) * f))")
 	e.Function("heat_w", "u w f", "w", "u * (u * sum(cell_ohmic) + w * sum(cell_polar)) * f")
 	e.Function("warming_k", "u w d f", "k per second", "(u ^ 2 * sum(cell_ohmic) + w ^ 2 * sum(cell_polar)) * f / heat_capacity - d / thermal_time_s")
-	e.Function("spare_v", "q w d u c z f", "v", "min(min(rested_v(z - q / c) - (u * cell_ohmic + w * cell_polar) * f) - cutoff.cell_voltage_v, rule.use_temperature.limit_1 - ambient_degc - d)")
+	e.Function("cell_spare_v", "q w u c z f", "v", "min(rested_v(z - q / c) - (u * cell_ohmic + w * cell_polar) * f) - cutoff.cell_voltage_v")
+	e.Function("spare_v", "q w d u c z f", "v", "min(cell_spare_v(q, w, u, c, z, f), rule.use_temperature.limit_1 - ambient_degc - d)")
 }
 
 const start = "list(0, 0, start_degc - ambient_degc, 0, 0)"
@@ -120,15 +121,16 @@ func (e *explainer) cycleFunctions() {
 		e.List(id, unit, values, "list("+strings.Join(parts, ", ")+")")
 	}
 	list("segment_s", "s", "duration_s", func(s *sim.LoadSegment) float64 { return s.Seconds }, func(*spec.Segment) bool { return true })
-	list("segment_a", "a", "current_a", func(s *sim.LoadSegment) float64 { return s.AmpA }, func(s *spec.Segment) bool { return s.CurrentA != nil })
-	power := "0 * segment_s"
-	watts := make([]float64, len(d.Segments))
-	if e.hasPower() {
-		list("segment_w", "w", "power_w", func(s *sim.LoadSegment) float64 { return s.PowerW }, func(s *spec.Segment) bool { return s.PowerW != nil })
-	} else {
-		e.List("segment_w", "w", watts, power)
+	none := make([]float64, len(d.Segments))
+	e.List("segment_a", "a", none, "0 * segment_s")
+	e.List("segment_w", "w", none, "0 * segment_s")
+	if e.any(func(s *spec.Segment) bool { return s.CurrentA != nil }) {
+		list("segment_a", "a", "current_a", func(s *sim.LoadSegment) float64 { return s.AmpA }, func(s *spec.Segment) bool { return s.CurrentA != nil })
 	}
-	ends, numbers, sum := make([]float64, len(watts)), make([]float64, len(watts)), 0.0
+	if e.any(func(s *spec.Segment) bool { return s.PowerW != nil }) {
+		list("segment_w", "w", "power_w", func(s *sim.LoadSegment) float64 { return s.PowerW }, func(s *spec.Segment) bool { return s.PowerW != nil })
+	}
+	ends, numbers, sum := make([]float64, len(none)), make([]float64, len(none)), 0.0
 	for i := range ends {
 		sum += d.Segments[i].Seconds
 		ends[i], numbers[i] = sum, float64(i)
@@ -149,9 +151,10 @@ func (e *explainer) cycleFunctions() {
 	e.Function("cycles_bound", "c z", "count", "ceil(max(z) * c / sum(segment_s * (segment_a + segment_w / sum(rested_v(z))))) + 1")
 }
 
-func (e *explainer) hasPower() bool {
-	for i := range e.w.draw.Segments {
-		if e.w.draw.Segments[i].PowerW > 0 {
+// any reports whether some segment of the load is so.
+func (e *explainer) any(so func(*spec.Segment) bool) bool {
+	for i := range e.w.q.Load.Segments {
+		if so(&e.w.q.Load.Segments[i]) {
 			return true
 		}
 	}
@@ -199,9 +202,13 @@ func (e *explainer) runs() {
 	if w.draw.Kind == sim.LoadResistance {
 		corners("swift", corner{cell.Low, cell.Low, least}, lowest+"ohm_low")
 		corners("choked", corner{cell.High, cell.High, most}, highest+"ohm_high")
-		e.Search("long_f", "ratio", s.longF, "first(spare_of(reserve_c(capacity_high_c, cell_charge_high), capacity_high_c, cell_charge_high, f) <= 0, f, ohm_low, ohm_high)")
-		corners("long", corner{cell.High, cell.High, s.longF}, highest+"long_f")
-		low, high = "min(expected_s, least_s, swift_s, choked_s)", "max(expected_s, most_s, long_s)"
+		// The long end is that of a run that no heat ends.
+		const rest = "cell_spare_v(q, entry(state_of(q, c, z, f), 1), flow_a(q, entry(state_of(q, c, z, f), 1), c, z, f), c, z, f)"
+		e.Function("cool_spare_of", "q c z f", "v", rest)
+		e.Search("long_f", "ratio", s.longF, "first(cool_spare_of(reserve_c(capacity_high_c, cell_charge_high), "+highest+"f) <= 0, f, ohm_low, ohm_high)")
+		e.Set("long_c", "coulomb", w.cool(corner{cell.High, cell.High, s.longF}).Coulombs, "first(cool_spare_of(q, "+highest+"long_f) <= 0, q, 0, reserve_c(capacity_high_c, cell_charge_high))")
+		e.Set("long_s", "s", w.cool(corner{cell.High, cell.High, s.longF}).Seconds, "entry(state_of(long_c, "+highest+"long_f), 0)")
+		low, high = "min(expected_s, least_s, most_s, swift_s, choked_s)", "max(expected_s, least_s, most_s, long_s)"
 	}
 	e.Set("low_s", "s", s.low, low)
 	e.Set("high_s", "s", s.high, high)

@@ -6,6 +6,7 @@ import (
 
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/sim"
+	"github.com/wattkeel/wattkeel/service/spec"
 )
 
 // judged describes what the rules look at.
@@ -57,9 +58,6 @@ func (e *explainer) extremes() {
 		one = "cell_v(" + q + ", " + now + ", capacity_c, cell_charge, load.current_a)"
 	case sim.LoadPower:
 		peak = "power_a(load.power_w, driving_v(" + q + ", " + now + ", " + expected + "), 1)"
-		if r.Stop == sim.StopPower {
-			peak = "driving_v(" + q + ", " + now + ", " + expected + ") / (2 * sum(cell_ohmic))"
-		}
 		pack, one = "pack_v("+q+", "+now+", capacity_c, cell_charge, peak_a)", "cell_v("+q+", "+now+", capacity_c, cell_charge, peak_a)"
 	case sim.LoadResistance:
 		const at = "(q, entry(state_of(q, " + expected + "), 1), capacity_c, cell_charge, flow_a(q, entry(state_of(q, " + expected + "), 1), " + expected + "))"
@@ -76,7 +74,7 @@ func (e *explainer) extremes() {
 			return reduce + "(" + reduce + "(" + id + "(segment_numbers, expected_cycles)), " + reduce + "(" + id + "(segment_numbers, max(expected_cycles - 1, 0))))"
 		}
 		pack, one = both("low_pack_v", "min", "pack_v_at(%s, %s)"), both("low_cell_v", "min", "cell_v_at(%s, %s)")
-		if e.hasPower() {
+		if e.any(func(s *spec.Segment) bool { return s.PowerW != nil }) {
 			peak = "max(asked_a, " + both("high_a", "max", "amps_of(%s, "+expected+", %s)") + ")"
 		}
 	}
@@ -186,7 +184,7 @@ func (e *explainer) temperature() {
 	e.SetShown(at+"rise_k", "rise_k", "k", r.PeakDegC-t.StartDegC, "peak_degc - start_degc")
 	e.Show(at+"peak_degc", "peak_degc")
 	e.Show(at+"end_degc", "end_degc")
-	e.SetShown(at+"adiabatic_degc", "adiabatic_degc", "degc", t.StartDegC+r.HeatJ/t.HeatCapacityJK, "start_degc + heat_j / heat_capacity")
+	e.SetShown(at+"adiabatic_degc", "adiabatic_degc", "degc", max(t.StartDegC, t.AmbientDegC)+r.HeatJ/t.HeatCapacityJK, "max(start_degc, ambient_degc) + heat_j / heat_capacity")
 }
 
 func (e *explainer) starts() {

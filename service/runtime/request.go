@@ -34,7 +34,7 @@ type Cutoff struct {
 
 // mostSegments is how many segments of a cycle are followed one by one, as has to
 // be where one of them is a power.
-const mostSegments = 50_000
+const mostSegments = 5000
 
 // Check reports contradictions between the fields of the request.
 func (q *Request) Check(at string, r *spec.Report) {

@@ -19,8 +19,11 @@ type span struct {
 //
 // The time falls with the resistance and grows with the capacity and the start,
 // so its bounds are the runs at two corners. A resistor is different: more resistance in the pack
-// lowers the current and stretches the charge, until the cut-off comes first. It runs
-// longest where the two meet.
+// lowers the current and stretches the charge, until the cut-off comes first, and it runs
+// longest where the two meet; where heat ends it, a fuller pack is hot sooner. So all its corners
+// are looked at for the short end, and heat does not end the long one. (The heat is greatest
+// where the pack's resistance is the resistor's: where that lies within the range and heat ends the
+// run, the short end may be missed by a little.)
 func (w *work) estimateSpan() {
 	least, most := w.model.OhmRange()
 	s := &w.span
@@ -28,9 +31,9 @@ func (w *work) estimateSpan() {
 	high := w.at(corner{cell.High, cell.High, least})
 	s.low, s.high = min(low.Seconds, w.run0.Seconds), max(high.Seconds, w.run0.Seconds)
 	if w.draw.Kind == sim.LoadResistance {
-		s.low = min(s.low, w.at(corner{cell.Low, cell.Low, least}).Seconds, w.at(corner{cell.High, cell.High, most}).Seconds)
+		s.low = min(s.low, high.Seconds, w.at(corner{cell.Low, cell.Low, least}).Seconds, w.at(corner{cell.High, cell.High, most}).Seconds)
 		s.longF = w.longest(least, most)
-		s.high = max(s.high, w.at(corner{cell.High, cell.High, s.longF}).Seconds)
+		s.high = max(s.high, low.Seconds, w.cool(corner{cell.High, cell.High, s.longF}).Seconds)
 	}
 	s.byCapacity = w.at(corner{coulomb: cell.Low}).Seconds
 	s.byStart = w.at(corner{charge: cell.Low}).Seconds
@@ -41,7 +44,7 @@ func (w *work) estimateSpan() {
 // longest: the largest with which the reserve still ends the run.
 func (w *work) longest(least, most float64) float64 {
 	byReserve := func(f float64) bool {
-		return w.at(corner{cell.High, cell.High, f}).Stop == sim.StopReserve
+		return w.cool(corner{cell.High, cell.High, f}).Stop == sim.StopReserve
 	}
 	if byReserve(most) {
 		return most

@@ -47,9 +47,7 @@ func (w *work) run() {
 	w.run0 = w.at(corner{})
 	w.alarm = w.run0
 	if w.run0.Stop == sim.StopTemperature && w.run0.Seconds > 0 {
-		w.draw.LimitDegC = math.Inf(1)
-		w.alarm = w.at(corner{})
-		w.draw.LimitDegC = rule.HottestInUseDegC
+		w.alarm = w.cool(corner{})
 	}
 	w.estimateSpan()
 	w.judged()
@@ -152,6 +150,14 @@ func (w *work) load() {
 func (w *work) at(c corner) sim.Drawn {
 	w.draw.Groups = w.groups(c)
 	return sim.Discharge(&w.draw)
+}
+
+// cool runs the load at one corner as if no heat ended it.
+func (w *work) cool(c corner) sim.Drawn {
+	w.draw.LimitDegC = math.Inf(1)
+	r := w.at(c)
+	w.draw.LimitDegC = rule.HottestInUseDegC
+	return r
 }
 
 // groups lists the pack's groups at one corner, alike ones together.

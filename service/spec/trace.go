@@ -35,7 +35,7 @@ type TraceNode struct {
 	// Arguments names the arguments of a function.
 	Arguments []string `json:"arguments,omitempty" validate:"omitempty,max=8,dive,max=1"`
 	// Formula says how the value follows from other nodes. Absent where the value is given, assumed as it is, or a parameter.
-	Formula string `json:"formula,omitempty" validate:"omitempty,max=2000"`
+	Formula string `json:"formula,omitempty" validate:"omitempty,max=4000"`
 	// Inputs lists the ids that the formula names.
 	Inputs []string `json:"inputs,omitempty" validate:"omitempty,max=600,dive,max=128"`
 	// Value is the value, unrounded, in unit. Absent for lists and functions.

@@ -13,6 +13,7 @@ import (
 // verdict on a body is the service's.
 
 func FuzzChargePlan(f *testing.F)    { fuzzBody(f, plans) }
+func FuzzRuntimeEstimate(f *testing.F) { fuzzBody(f, runs) }
 func FuzzPackCheck(f *testing.F)     { fuzzBody(f, checks) }
 func FuzzStandingDrain(f *testing.F) { fuzzBody(f, drains) }
 

@@ -12,6 +12,7 @@ import (
 const (
 	plans  = "/v1/charge-plans"
 	checks = "/v1/pack-checks"
+	runs   = "/v1/runtime-estimates"
 	drains = "/v1/standing-drain-estimates"
 )
 
@@ -29,6 +30,7 @@ func questions() map[string]posed {
 	return map[string]posed{
 		plans:  {row: "charge-plan", target: "FuzzChargePlan", sound: `{` + pack + `,` + charger + `}`},
 		checks: {row: "pack-check", target: "FuzzPackCheck", sound: `{` + pack + `,` + charger + `}`},
+		runs:   {row: "runtime-estimate", target: "FuzzRuntimeEstimate", sound: `{` + pack + `,"load":{"kind":"constant_current","current_a":5}}`},
 		drains: {row: "standing-drain", target: "FuzzStandingDrain", sound: `{` + pack + `,"drains":[{"current_ma":5}]}`},
 	}
 }

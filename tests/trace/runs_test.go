@@ -71,3 +71,39 @@ func TestEveryNumberOfARunFollowsFromItsTrace(t *testing.T) {
 		})
 	}
 }
+
+// The comparison can fail for runs as well.
+func TestARunsTraceThatIsWrongIsNoticed(t *testing.T) {
+	const cycle = `{"load":{"kind":"cycle","current_a":null,"segments":[{"duration_s":60,"current_a":25},{"duration_s":60,"current_a":5}]}}`
+	spoil := func(change, id string, by func(*spec.TraceNode)) {
+		body := run(t, change)
+		e := explainRun(t, body)
+		found := false
+		for i := range e.Trace {
+			if e.Trace[i].ID == id {
+				by(&e.Trace[i])
+				found = true
+			}
+		}
+		assert.True(t, found, id)
+		assert.NotEmpty(t, Complaints(body, e, e.Trace, false), id)
+	}
+	for _, change := range []string{`{}`, cycle} { // whole, there is nothing to notice
+		body := run(t, change)
+		e := explainRun(t, body)
+		require.Empty(t, Complaints(body, e, e.Trace, false))
+	}
+	off := func(n *spec.TraceNode) { *n.Value *= 1 + 3e-9 }
+	for _, id := range []string{"expected_s", "drawn_c", "least_s", "most_s", "heat_j", "stored_j", "lowest_pack_v", "alarm_cell_voltage_v", "by_start_s", "peak_degc"} {
+		spoil(`{}`, id, off)
+	}
+	spoil(`{}`, "end_state", func(n *spec.TraceNode) { n.Values[1] += 1e-6 })
+	spoil(`{}`, "change_of", func(n *spec.TraceNode) {
+		n.Formula = "list(1 / u, (1 - w / u) / polar_s, warming_k(u, w, d, f), heat_w(u, w, f) / u, u)"
+	})
+	spoil(cycle, "expected_cycles", func(n *spec.TraceNode) { *n.Value++ })
+	spoil(cycle, "expected_segment", func(n *spec.TraceNode) { *n.Value = 1 - *n.Value })
+	spoil(cycle, "least_s", off)
+	spoil(cycle, "lowest_cell_v", off)
+	spoil(cycle, "segment_end_s", func(n *spec.TraceNode) { n.Values[0]++ })
+}
