@@ -1,0 +1,56 @@
+package sim
+
+import "math"
+
+// LargestPower is the most power that a pack of open-circuit voltage e and
+// resistance r can give: e²/(4r), with half of e lost inside.
+func LargestPower(e, r float64) float64 {
+	if r == 0 {
+		return math.Inf(1)
+	}
+	return e * e / (4 * r)
+}
+
+// drawnCurrent is the current at which a pack of open-circuit voltage e and
+// resistance r gives p watts: the smaller root of e·I − r·I² = p, in the form
+// that does not cancel. Where the pack cannot give p it is +Inf: then power
+// limits nothing.
+func drawnCurrent(e, r, p float64) float64 {
+	root := e*e - 4*r*p
+	if root < 0 {
+		return math.Inf(1)
+	}
+	return 2 * p / (e + math.Sqrt(root))
+}
+
+// drawnIntegrals is the time in which x coulombs pass at constant power p, and
+// ∫ I dq over them, where the open-circuit voltage falls from e0 by fall a
+// coulomb. With w = e + √(e² − 4rp), so that I = 2p/w, and e = a·cosh u,
+// a² = 4rp, w = a·exp u:
+//
+//	t      = ∫ dq/I = [(w0² − w1²)/(8p) − r·ln(w0/w1)] / fall
+//	∫ I dq          = p·[ln(w0/w1) + 2rp·(1/w0² − 1/w1²)] / fall
+//
+// In neither do the terms cancel.
+func drawnIntegrals(e0, fall, r, p, x float64) (seconds, square float64) {
+	if fall*x <= 1e-7*e0 {
+		amp := drawnCurrent(e0-fall*x/2, r, p) // too short to part from its middle
+		return x / amp, x * amp
+	}
+	e1 := e0 - fall*x
+	w0, w1 := e0+math.Sqrt(e0*e0-4*r*p), e1+math.Sqrt(e1*e1-4*r*p)
+	ln := math.Log(w0 / w1)
+	seconds = ((w0-w1)*(w0+w1)/(8*p) - r*ln) / fall
+	square = p * (ln - 2*r*p*(w0-w1)*(w0+w1)/(w0*w0*w1*w1)) / fall
+	return seconds, square
+}
+
+// resistorSeconds is the time in which x coulombs pass through a circuit of
+// resistance r, where the voltage falls from e0 by fall a coulomb: the current is
+// e/r, so t = r/fall·ln(e0/e1).
+func resistorSeconds(e0, fall, r, x float64) float64 {
+	if fall*x <= 1e-7*e0 {
+		return x * r / (e0 - fall*x/2)
+	}
+	return -r / fall * math.Log1p(-fall*x/e0)
+}
