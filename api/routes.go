@@ -5,7 +5,6 @@ import (
 	"reflect"
 
 	"github.com/wattkeel/wattkeel/service/cell"
-	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/check"
 	"github.com/wattkeel/wattkeel/service/chemistry"
 	"github.com/wattkeel/wattkeel/service/rule"
@@ -74,11 +73,8 @@ func Operations(cfg Config) []Operation {
 			Path: "/v1/charge-plans", ID: "createChargePlan", Tag: "plans",
 			Summary:     "Plan the charging of one pack",
 			Description: "Says whether and how to charge one pack on one charger: the settings, every limit that was considered, the phases with their durations, the steps at the bench, and what the rules found. A pack that must not be charged is answered with verdict stop.",
-			Query: []Parameter{{
-				Name: "trace", Values: []string{"full"},
-				Description: "With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte.",
-			}},
-		}, cfg.Validator, planOrExplain(cfg.Planner)),
+			Query:       []Parameter{traced()},
+		}, cfg.Validator, orExplain(cfg.Planner.Plan, cfg.Planner.Explain)),
 		post(Operation{
 			Path: "/v1/pack-checks", ID: "createPackCheck", Tag: "checks",
 			Summary:     "Check one pack",
@@ -154,12 +150,21 @@ func ruleIDs(rules []rule.Rule) []string {
 	return ids
 }
 
-func planOrExplain(p Planner) func(*charge.Request, map[string]string) *charge.Plan {
-	return func(q *charge.Request, query map[string]string) *charge.Plan {
+// traced is the parameter that asks how an answer was worked out.
+func traced() Parameter {
+	return Parameter{
+		Name: "trace", Values: []string{"full"},
+		Description: "With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte.",
+	}
+}
+
+// orExplain answers with a trace where that is asked for.
+func orExplain[Req, Ans any](answer, explain func(*Req) Ans) func(*Req, map[string]string) Ans {
+	return func(q *Req, query map[string]string) Ans {
 		if query["trace"] == "full" {
-			return p.Explain(q)
+			return explain(q)
 		}
-		return p.Plan(q)
+		return answer(q)
 	}
 }
 

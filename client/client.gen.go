@@ -97,7 +97,10 @@ func (e ChargeProgram) Valid() bool {
 
 // Defines values for ChargeStartOrigin.
 const (
+	ChargeStartOriginAssumedAny    ChargeStartOrigin = "assumed_any"
 	ChargeStartOriginAssumedEmpty  ChargeStartOrigin = "assumed_empty"
+	ChargeStartOriginAssumedFull   ChargeStartOrigin = "assumed_full"
+	ChargeStartOriginAssumedLanded ChargeStartOrigin = "assumed_landed"
 	ChargeStartOriginCellVoltages  ChargeStartOrigin = "cell_voltages"
 	ChargeStartOriginChargePercent ChargeStartOrigin = "charge_percent"
 	ChargeStartOriginPackVoltage   ChargeStartOrigin = "pack_voltage"
@@ -106,7 +109,13 @@ const (
 // Valid indicates whether the value is a known member of the ChargeStartOrigin enum.
 func (e ChargeStartOrigin) Valid() bool {
 	switch e {
+	case ChargeStartOriginAssumedAny:
+		return true
 	case ChargeStartOriginAssumedEmpty:
+		return true
+	case ChargeStartOriginAssumedFull:
+		return true
+	case ChargeStartOriginAssumedLanded:
 		return true
 	case ChargeStartOriginCellVoltages:
 		return true
@@ -310,19 +319,25 @@ func (e ResistanceMethod) Valid() bool {
 
 // Defines values for RuleFamily.
 const (
+	RuleFamilyMoving       RuleFamily = "moving"
 	RuleFamilyPack         RuleFamily = "pack"
 	RuleFamilyPairing      RuleFamily = "pairing"
 	RuleFamilySurroundings RuleFamily = "surroundings"
+	RuleFamilyUse          RuleFamily = "use"
 )
 
 // Valid indicates whether the value is a known member of the RuleFamily enum.
 func (e RuleFamily) Valid() bool {
 	switch e {
+	case RuleFamilyMoving:
+		return true
 	case RuleFamilyPack:
 		return true
 	case RuleFamilyPairing:
 		return true
 	case RuleFamilySurroundings:
+		return true
+	case RuleFamilyUse:
 		return true
 	default:
 		return false
@@ -875,7 +890,10 @@ type ChargeStart struct {
 // - `cell_voltages`: read off the open-circuit curve, cell by cell
 // - `pack_voltage`: read off the open-circuit curve, the pack's voltage shared evenly
 // - `charge_percent`: as the request gave it
-// - `assumed_empty`: nothing given that tells: taken as empty
+// - `assumed_empty`: nothing given that tells: taken as empty, for a charge
+// - `assumed_full`: nothing given that tells: taken as just charged, for a run
+// - `assumed_any`: nothing given that tells: taken as full, though it may be anything, for storage
+// - `assumed_landed`: nothing given that tells: taken as put away after use
 //
 // The list may grow: take an unknown value as unknown, not as an error.
 //
@@ -1630,6 +1648,8 @@ type Rule struct {
 // - `pack`: the pack by itself
 // - `pairing`: the pack on this charger
 // - `surroundings`: where and how the charge happens
+// - `use`: the pack under its load, or with something left connected
+// - `moving`: the pack on its way, by air or road
 //
 // The list may grow: take an unknown value as unknown, not as an error.
 //

@@ -17,7 +17,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"github.com/wattkeel/wattkeel/openapi"
 	"github.com/wattkeel/wattkeel/openapi/conform"
-	"github.com/wattkeel/wattkeel/service/charge"
+	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
 	"go.uber.org/goleak"
 )
@@ -130,7 +130,7 @@ func TestOpenAPIPrintsTheDocument(t *testing.T) {
 func TestVersion(t *testing.T) {
 	r := program(t, "", "version")
 	assert.Equal(t, exitOK, r.code)
-	v := charge.Versions()
+	v := rule.Versions()
 	for _, version := range []string{v.Service, v.Rules, v.Data, runtime.Version()} {
 		assert.NotEmpty(t, version)
 		assert.Contains(t, r.stdout, " "+version+"\n")

@@ -16,6 +16,8 @@ const (
 	measuredLow, measuredHigh = 0.98, 1.02
 	guessOff                  = 0.05
 	landedFull                = 0.3
+	landedLeast               = 0.2
+	chargedLeast              = 0.95
 
 	referenceDegC           = 25.0
 	coldestDegC             = -60.0
@@ -77,6 +79,8 @@ func Constants() []Constant {
 		c("measured_capacity_low", "ratio", measuredLow, "a hobby charger's capacity reading is good to about 2 %", memory("accuracy of a hobby charger's capacity count")),
 		c("measured_capacity_high", "ratio", measuredHigh, "a hobby charger's capacity reading is good to about 2 %", memory("accuracy of a hobby charger's capacity count")),
 		c("guess_off", "ratio", guessOff, "a person's estimate of charge is good to 5 points", practice("a person's estimate of charge is good to 5 points")),
+		c("landed_least", "ratio", landedLeast, "a pack is put away with no less after use", practice("a pack is landed with 20 to 30 % left")),
+		c("charged_least", "ratio", chargedLeast, "the least a charged pack holds", practice("a charged pack holds 95 to 100 %")),
 		c("landed_full", "ratio", landedFull, "a pack is seldom put away fuller after use", practice("a pack is landed with 20 to 30 % left")),
 
 		c("reference_degc", "degc", referenceDegC, "the temperature that resistances refer to", practice("cell resistance is stated at 25 °C")),

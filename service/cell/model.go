@@ -10,16 +10,21 @@ type Group struct {
 	Ohm    Estimate // quasi-steady resistance
 }
 
-// Origin says where the starting charge came from.
-type Origin int
+// Place is where a question says how warm the surroundings are.
+type Place struct {
+	AmbientDegC *float64 // nil where it does not say
+	At          string   // the JSON Pointer at which it can
+}
 
-// The origins of the starting charge.
-const (
-	AssumedEmpty Origin = iota
-	CellVoltages
-	PackVoltage
-	ChargePercent
-)
+// Surroundings is the place of a question that describes the surroundings; s
+// may be nil.
+func Surroundings(s *spec.Surroundings) Place {
+	p := Place{At: "/surroundings/ambient_degc"}
+	if s != nil {
+		p.AmbientDegC = s.AmbientDegC
+	}
+	return p
+}
 
 // Model is a pack in SI units: always valid, whatever the document left out.
 type Model struct {
@@ -27,7 +32,8 @@ type Model struct {
 	Groups    []Group  // one for each series group, in the order of the cells
 	Coulomb   Estimate // capacity of each group
 	RatedC    float64  // rated capacity, in coulombs: rates refer to it
-	From      Origin
+	From      spec.StartFrom
+	Ambient   Place // where the surroundings were given, or can be
 	Thermal   Thermal
 	Measured  bool           // the resistances were measured
 	Leveled   bool           // the cells were taken as equal, because their voltages cannot tell them apart
@@ -35,18 +41,20 @@ type Model struct {
 }
 
 // NewModel is the only step from documents to SI units. The pack has passed
-// spec.Validator; surroundings may be nil. What it assumes is appended to assumed,
-// with the pack at /pack and the surroundings at /surroundings.
-func NewModel(c *Chemistry, p *spec.Pack, s *spec.Surroundings, assumed []spec.Assumed) Model {
+// spec.Validator. Where the document does not tell the state of charge, unknown,
+// which begins with assumed, says what it is taken as. What it assumes is appended
+// to assumed, with the pack at /pack.
+func NewModel(c *Chemistry, p *spec.Pack, place Place, unknown spec.StartFrom, assumed []spec.Assumed) Model {
 	m := Model{
 		Chemistry: c,
 		Groups:    make([]Group, p.CellsSeries),
 		RatedC:    p.CapacityMAh / 1000 * ampHour,
+		Ambient:   place,
 		Assumed:   assumed,
 	}
-	m.setThermal(p, s)
+	m.setThermal(p, place)
 	m.setCapacity(p)
-	m.setStart(p)
+	m.setStart(p, unknown)
 	m.setResistance(p)
 	return m
 }
@@ -55,10 +63,10 @@ func (m *Model) assume(field string, value any, why string, source spec.Source) 
 	m.Assumed = append(m.Assumed, spec.Assumed{Field: field, Value: value, Why: why, Source: source})
 }
 
-func (m *Model) setThermal(p *spec.Pack, s *spec.Surroundings) {
-	ambient, known := roomDegC, s != nil && s.AmbientDegC != nil
+func (m *Model) setThermal(p *spec.Pack, place Place) {
+	ambient, known := roomDegC, place.AmbientDegC != nil
 	if known {
-		ambient = *s.AmbientDegC
+		ambient = *place.AmbientDegC
 	}
 	start := ambient
 	switch {
@@ -66,13 +74,13 @@ func (m *Model) setThermal(p *spec.Pack, s *spec.Surroundings) {
 		start = *p.TemperatureDegC
 		if !known {
 			ambient = start
-			m.assume("/surroundings/ambient_degc", spec.Round9(ambient), "taken as the pack's own temperature: a rested pack has that of the room", spec.Practice("a rested pack has the temperature of the room"))
+			m.assume(place.At, spec.Round9(ambient), "taken as the pack's own temperature: a rested pack has that of the room", spec.Practice("a rested pack has the temperature of the room"))
 		}
 	case known:
 		m.assume("/pack/temperature_degc", spec.Round9(start), "taken as that of the room: a rested pack has it", spec.Practice("a rested pack has the temperature of the room"))
 	default:
 		m.assume("/pack/temperature_degc", roomDegC, "room temperature", spec.Practice("room temperature is 20 °C"))
-		m.assume("/surroundings/ambient_degc", roomDegC, "room temperature", spec.Practice("room temperature is 20 °C"))
+		m.assume(place.At, roomDegC, "room temperature", spec.Practice("room temperature is 20 °C"))
 	}
 	var kg float64
 	if p.MassG != nil {
@@ -94,37 +102,69 @@ func (m *Model) setCapacity(p *spec.Pack) {
 	m.assume("/pack/measured_capacity_mah", spec.Round9(p.CapacityMAh), "taken as the label says; packs hold 85 to 105 % of it", spec.Practice("packs hold 85 to 105 % of the label until worn"))
 }
 
-func (m *Model) setStart(p *spec.Pack) {
+func (m *Model) setStart(p *spec.Pack, unknown spec.StartFrom) {
 	c := m.Chemistry
 	var at func(i int) Estimate
 	switch {
 	case p.ChargePercent != nil:
-		m.From = ChargePercent
+		m.From = spec.FromChargePercent
 		z := *p.ChargePercent / 100
 		e := Estimate{max(z-guessOff, 0), z, min(z+guessOff, 1)}
 		at = func(int) Estimate { return e }
 	case len(p.CellVoltagesV) > 0 && c.Curve != nil:
-		m.From = CellVoltages
+		m.From = spec.FromCellVoltages
 		at = func(i int) Estimate { return m.fromVoltage(p.CellVoltagesV[i]) }
 	case p.PackVoltageV != nil && c.Curve != nil:
-		m.From = PackVoltage
+		m.From = spec.FromPackVoltage
 		e := m.fromVoltage(*p.PackVoltageV / float64(p.CellsSeries))
 		at = func(int) Estimate { return e }
 	default:
-		m.From = AssumedEmpty
-		at = func(int) Estimate { return Estimate{0, 0, landedFull} }
-		why := "taken as empty, the longest charge; a pack is seldom put away above 30 % after use"
+		m.From = unknown
+		e, why, source := guess(unknown)
+		at = func(int) Estimate { return e }
 		if len(p.CellVoltagesV) > 0 || p.PackVoltageV != nil {
-			why = "a nimh voltage does not tell the charge, so the pack is taken as empty, the longest charge"
+			why = "a nimh voltage does not tell the charge: " + why
 		}
-		m.assume("/pack/charge_percent", 0.0, why, spec.Practice("a pack is landed with 20 to 30 % left"))
+		m.assume("/pack/charge_percent", spec.Round9(e.Expected*100), why, source)
 	}
 	for i := range m.Groups {
 		m.Groups[i].Charge = at(i)
 	}
-	if m.From == CellVoltages {
+	if m.From == spec.FromCellVoltages {
 		m.levelWhereFlat(p.CellVoltagesV)
 	}
+}
+
+// guess is the state of charge taken where nothing tells it, and why.
+func guess(unknown spec.StartFrom) (e Estimate, why string, source spec.Source) {
+	switch unknown {
+	case spec.FromAssumedFull:
+		return Estimate{chargedLeast, 1, 1}, "taken as just charged; a charge that ends at a tenth of 1 C leaves a few percent out", spec.Practice("a charged pack holds 95 to 100 %")
+	case spec.FromAssumedAny:
+		return Estimate{0, 1, 1}, "taken as full, the longest way to storage charge, though it may hold anything: measure it first", spec.Practice("a pack of which nothing is known may be full")
+	case spec.FromAssumedLanded:
+		return Estimate{landedLeast, landedLeast, landedFull}, "taken as put away after use, the shortest time until it is unsafe", spec.Practice("a pack is landed with 20 to 30 % left")
+	}
+	return Estimate{0, 0, landedFull}, "taken as empty, the longest charge; a pack is seldom put away above 30 % after use", spec.Practice("a pack is landed with 20 to 30 % left")
+}
+
+// Start is the state of charge at the start, for an answer. A deeply discharged
+// cell holds nothing.
+func (m *Model) Start() spec.Start {
+	list := make([]float64, len(m.Groups))
+	sum := 0.0
+	for i := range m.Groups {
+		z := max(m.Groups[i].Charge.Expected, 0)
+		list[i] = spec.Round9(z * 100)
+		sum += z
+	}
+	return spec.Start{From: m.From, ChargePercent: spec.Round9(sum / float64(len(list)) * 100), CellChargesPercent: list}
+}
+
+// OhmRange is the range of the common factor of the resistances.
+func (m *Model) OhmRange() (low, high float64) {
+	r := m.Groups[0].Ohm
+	return r.Low / r.Expected, r.High / r.Expected
 }
 
 // Flat is how wide a range of charge, as a fraction, one rested voltage may

@@ -17,7 +17,7 @@ func pack(change func(*spec.Pack)) *spec.Pack {
 }
 
 func model(change func(*spec.Pack)) Model {
-	return NewModel(NewTable().Get(spec.LiPo), pack(change), nil, nil)
+	return NewModel(NewTable().Get(spec.LiPo), pack(change), Surroundings(nil), spec.FromAssumedEmpty, nil)
 }
 
 func fields(m Model) []string {
@@ -81,7 +81,7 @@ func TestModelReadsTheStartOffTheCurve(t *testing.T) {
 	assert.Negative(t, m.Groups[0].Charge.Expected)
 	assert.Zero(t, m.Groups[1].Charge.Expected)
 	assert.InDelta(t, 0.5, m.Groups[2].Charge.Expected, 0.005, "3.793 V at half charge: Ai et al. 2020, by electrode balance")
-	flat := NewModel(NewTable().Get(spec.LiFePO4), &spec.Pack{Chemistry: spec.LiFePO4, CellsSeries: 2, CapacityMAh: 2500, CellVoltagesV: []float64{3.266, 3.270}}, nil, nil)
+	flat := NewModel(NewTable().Get(spec.LiFePO4), &spec.Pack{Chemistry: spec.LiFePO4, CellsSeries: 2, CapacityMAh: 2500, CellVoltagesV: []float64{3.266, 3.270}}, Surroundings(nil), spec.FromAssumedEmpty, nil)
 	assert.Equal(t, flat.Groups[0], flat.Groups[1])
 	assert.Greater(t, flat.Groups[0].Charge.High-flat.Groups[0].Charge.Low, Flat)
 }

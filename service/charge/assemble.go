@@ -3,7 +3,6 @@ package charge
 import (
 	"math"
 
-	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/sim"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -19,31 +18,6 @@ const minute, wattHour, milliampHour = 60.0, 3600.0, 3.6
 const timeStepMin, cutoffStepMAh, clockStepMin = 5.0, 10.0, 1.0
 
 // start says what was taken as the start.
-func (w *work) start() {
-	list := make([]float64, len(w.model.Groups))
-	sum := 0.0
-	for i := range w.model.Groups {
-		z := max(w.model.Groups[i].Charge.Expected, 0) // a deeply discharged cell holds nothing
-		list[i] = spec.Round9(z * 100)
-		sum += z
-	}
-	w.plan.Start = Start{
-		From: startFrom(w.model.From), ChargePercent: spec.Round9(sum / float64(len(list)) * 100), CellChargesPercent: list,
-	}
-}
-
-func startFrom(o cell.Origin) StartFrom {
-	switch o {
-	case cell.CellVoltages:
-		return FromCellVoltages
-	case cell.PackVoltage:
-		return FromPackVoltage
-	case cell.ChargePercent:
-		return FromChargePercent
-	}
-	return FromAssumedEmpty
-}
-
 // numbers holds the optional numbers of one plan, so that they cost one
 // allocation together.
 type numbers struct {
@@ -183,7 +157,7 @@ func (w *work) duration(n *numbers) {
 	}
 	lithium := w.facts.Chemistry.Curve != nil
 	switch {
-	case w.model.From == cell.AssumedEmpty && lithium:
+	case w.model.From == spec.FromAssumedEmpty && lithium:
 		// Taken as empty, the start cannot lengthen the charge: it can only
 		// shorten it.
 		add(s.expected-s.low, "/pack/cell_voltages_v", "measure the rested cell voltages: without them the pack is taken as empty")

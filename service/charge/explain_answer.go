@@ -3,7 +3,6 @@ package charge
 import (
 	"fmt"
 	"strconv"
-	"strings"
 
 	"github.com/wattkeel/wattkeel/service/sim"
 )
@@ -15,11 +14,11 @@ func (e *explainer) answer() {
 	if p.Settings != nil {
 		e.settings()
 		for i := range p.Limits {
-			e.trace.Show(fmt.Sprintf("/limits/%d/current_a", i), "limit."+string(p.Limits[i].Name))
+			e.Show(fmt.Sprintf("/limits/%d/current_a", i), "limit."+string(p.Limits[i].Name))
 		}
 	}
-	e.show("/start/charge_percent", "start_percent", "percent", average(e.startPercents()), "mean(max(cell_charge, 0)) * 100")
-	e.shownList("/start/cell_charges_percent/*", "cell_percent", "percent", e.startPercents(), "max(cell_charge, 0) * 100")
+	e.SetShown("/start/charge_percent", "start_percent", "percent", average(e.startPercents()), "mean(max(cell_charge, 0)) * 100")
+	e.ListShown("/start/cell_charges_percent/*", "cell_percent", "percent", e.startPercents(), "max(cell_charge, 0) * 100")
 	if p.Settings != nil {
 		e.phases()
 		e.duration()
@@ -29,21 +28,7 @@ func (e *explainer) answer() {
 	for i := range p.Findings {
 		e.finding(i, &p.Findings[i])
 	}
-	for i := range p.Assumed {
-		if _, number := p.Assumed[i].Value.(float64); number {
-			path := strings.ReplaceAll(strings.TrimPrefix(p.Assumed[i].Field, "/"), "/", ".")
-			if _, joined := e.book[e.assumedID(path)]; joined {
-				path = e.assumedID(path)
-			}
-			e.trace.Show(fmt.Sprintf("/assumed/%d/value", i), path)
-		}
-	}
-}
-
-// shownList describes a list of the answer and shows it.
-func (e *explainer) shownList(at, id, unit string, values []float64, formula string) {
-	e.list(id, unit, values, formula)
-	e.trace.Show(at, id)
+	e.ShowAssumed()
 }
 
 func (e *explainer) startPercents() []float64 {
@@ -66,26 +51,26 @@ func average(list []float64) float64 {
 func (e *explainer) settings() {
 	w, s := e.w, e.w.plan.Settings
 	const at = "/settings/"
-	e.trace.Show(at+"cells_series", "pack.cells_series")
-	e.trace.Show(at+"current_a", "current_a")
-	e.show(at+"current_c_rate", "current_c_rate", "c_rate", w.limits.current/w.limits.ah, "current_a / rated_ah")
+	e.Show(at+"cells_series", "pack.cells_series")
+	e.Show(at+"current_a", "current_a")
+	e.SetShown(at+"current_c_rate", "current_c_rate", "c_rate", w.limits.current/w.limits.ah, "current_a / rated_ah")
 	if s.RecoveryCurrentA != nil {
-		e.trace.Show(at+"recovery_current_a", "recovery_a")
+		e.Show(at+"recovery_current_a", "recovery_a")
 	}
 	if s.EndVoltageV != nil {
-		e.trace.Show(at+"end_voltage_per_cell_v", "end_cell_v")
-		e.show(at+"end_voltage_v", "end_voltage_v", "v", w.endCellV*float64(w.q.Pack.CellsSeries), "end_cell_v * pack.cells_series")
-		e.show(at+"taper_current_a", "taper_current_a", "a", min(w.taperA, w.limits.current), "min(taper_a, current_a)")
+		e.Show(at+"end_voltage_per_cell_v", "end_cell_v")
+		e.SetShown(at+"end_voltage_v", "end_voltage_v", "v", w.endCellV*float64(w.q.Pack.CellsSeries), "end_cell_v * pack.cells_series")
+		e.SetShown(at+"taper_current_a", "taper_current_a", "a", min(w.taperA, w.limits.current), "min(taper_a, current_a)")
 	}
 	if s.Termination != nil {
 		e.termination(s.Termination)
 	}
-	e.show(at+"charge_cutoff_mah", "charge_cutoff_mah", "mah", s.ChargeCutoffMAh, "max(ceil(most_c / 3.6 / constant.cutoff_step_mah - 1e-9), 1) * constant.cutoff_step_mah")
+	e.SetShown(at+"charge_cutoff_mah", "charge_cutoff_mah", "mah", s.ChargeCutoffMAh, "max(ceil(most_c / 3.6 / constant.cutoff_step_mah - 1e-9), 1) * constant.cutoff_step_mah")
 	limit, step := "latest_s", "constant.time_step_min"
 	if s.Termination != nil && s.Termination.Method == ByTime {
 		limit, step = "expected_s", "constant.clock_step_min"
 	}
-	e.show(at+"time_limit_min", "time_limit_min", "min", s.TimeLimitMin, "max(ceil("+limit+" / 60 / "+step+" - 1e-9), 1) * "+step)
+	e.SetShown(at+"time_limit_min", "time_limit_min", "min", s.TimeLimitMin, "max(ceil("+limit+" / 60 / "+step+" - 1e-9), 1) * "+step)
 }
 
 // totals shows what the whole charge moves, stores, wastes, costs and warms.
@@ -93,32 +78,32 @@ func (e *explainer) totals() {
 	w, p := e.w, e.w.plan
 	c := &w.solve.charge
 	energy := (c.StoredJ + c.HeatJ + c.BypassJ) / wattHour
-	e.show("/charge_mah", "charge_mah", "mah", c.Coulombs/milliampHour, "last_c / 3.6")
-	e.show("/energy_wh", "energy_wh", "wh", energy, "energy_j / 3600")
-	e.show("/stored_wh", "stored_wh", "wh", c.StoredJ/wattHour, "stored_j / 3600")
+	e.SetShown("/charge_mah", "charge_mah", "mah", c.Coulombs/milliampHour, "last_c / 3.6")
+	e.SetShown("/energy_wh", "energy_wh", "wh", energy, "energy_j / 3600")
+	e.SetShown("/stored_wh", "stored_wh", "wh", c.StoredJ/wattHour, "stored_j / 3600")
 	heat := "(cell_heat_j + bypass_j) / 3600"
 	if p.Balancing == nil {
 		heat = "cell_heat_j / 3600"
 	}
-	e.show("/heat_wh", "heat_wh", "wh", (c.HeatJ+c.BypassJ)/wattHour, heat)
-	e.show("/wall_energy_wh", "wall_energy_wh", "wh", energy/w.limits.efficiency, "wall_j / 3600")
+	e.SetShown("/heat_wh", "heat_wh", "wh", (c.HeatJ+c.BypassJ)/wattHour, heat)
+	e.SetShown("/wall_energy_wh", "wall_energy_wh", "wh", energy/w.limits.efficiency, "wall_j / 3600")
 	if price := w.q.EnergyPricePerKWh; price != nil {
-		e.show("/wall_cost", "wall_cost", "currency of energy_price_per_kwh", energy/w.limits.efficiency/1000**price, "wall_j / 3600 / 1000 * energy_price_per_kwh")
+		e.SetShown("/wall_cost", "wall_cost", "currency of energy_price_per_kwh", energy/w.limits.efficiency/1000**price, "wall_j / 3600 / 1000 * energy_price_per_kwh")
 	}
 	if p.Balancing != nil {
 		const at = "/balancing/"
-		e.show(at+"time_min", "balancing.time_min", "min", c.BalanceS/minute, "balance_s / 60")
-		e.show(at+"bypassed_mah", "balancing.bypassed_mah", "mah", c.BypassC/milliampHour, "bypass_c / 3.6")
-		e.show(at+"bypassed_wh", "balancing.bypassed_wh", "wh", c.BypassJ/wattHour, "bypass_j / 3600")
-		e.show(at+"remaining_spread_mv", "balancing.remaining_spread_mv", "mv", c.SpreadV*1000, "spread_v * 1000")
-		e.show(at+"left_out_mah", "balancing.left_out_mah", "mah", c.LeftOutC/milliampHour, "left_out_c / 3.6")
+		e.SetShown(at+"time_min", "balancing.time_min", "min", c.BalanceS/minute, "balance_s / 60")
+		e.SetShown(at+"bypassed_mah", "balancing.bypassed_mah", "mah", c.BypassC/milliampHour, "bypass_c / 3.6")
+		e.SetShown(at+"bypassed_wh", "balancing.bypassed_wh", "wh", c.BypassJ/wattHour, "bypass_j / 3600")
+		e.SetShown(at+"remaining_spread_mv", "balancing.remaining_spread_mv", "mv", c.SpreadV*1000, "spread_v * 1000")
+		e.SetShown(at+"left_out_mah", "balancing.left_out_mah", "mah", c.LeftOutC/milliampHour, "left_out_c / 3.6")
 	}
 	const at = "/temperature/"
-	e.trace.Show(at+"ambient_degc", "ambient_degc")
-	e.trace.Show(at+"start_degc", "start_degc")
-	e.show(at+"rise_k", "rise_k", "k", w.solve.warm.PeakDegC-w.model.Thermal.StartDegC, "peak_degc - start_degc")
-	e.trace.Show(at+"peak_degc", "peak_degc")
-	e.trace.Show(at+"end_degc", "end_degc")
+	e.Show(at+"ambient_degc", "ambient_degc")
+	e.Show(at+"start_degc", "start_degc")
+	e.SetShown(at+"rise_k", "rise_k", "k", w.solve.warm.PeakDegC-w.model.Thermal.StartDegC, "peak_degc - start_degc")
+	e.Show(at+"peak_degc", "peak_degc")
+	e.Show(at+"end_degc", "end_degc")
 }
 
 // curve shows the samples; each column is a list.
@@ -140,7 +125,7 @@ func (e *explainer) curve() {
 			}
 			values[i] = value(&s, t)
 		}
-		e.shownList("/curve/*/"+name, "curve."+name, unit, values, formula)
+		e.ListShown("/curve/*/"+name, "curve."+name, unit, values, formula)
 	}
 	times := "range(0, curve_points - 1) / (curve_points - 1) * expected_s"
 	if len(rows) == 1 {
@@ -155,13 +140,13 @@ func (e *explainer) curve() {
 		})
 		return
 	}
-	e.function("amps_after", "t", "a", "if(last_c > 0, flow_a(charge_after(t), current_a), 0)")
-	e.function("cell_volts_after", "t", "v", "chem.open_circuit(cell_now(charge_after(t))) + if(charge_after(t) - main_c <= extra_c * (1 + 1e-9), amps_after(t) * cell_ohm, 0)")
-	e.function("pack_volts_after", "t", "v", "sum(cell_volts_after(t))")
-	e.function("highest_after", "t", "v", "max(cell_volts_after(t))")
-	e.function("lowest_after", "t", "v", "min(cell_volts_after(t))")
-	e.function("percent_after", "t", "percent", "mean(max(cell_now(charge_after(t)), 0)) * 100")
-	e.function("degc_after", "t", "degc", "degc_of(charge_after(t), current_a)")
+	e.Function("amps_after", "t", "a", "if(last_c > 0, flow_a(charge_after(t), current_a), 0)")
+	e.Function("cell_volts_after", "t", "v", "chem.open_circuit(cell_now(charge_after(t))) + if(charge_after(t) - main_c <= extra_c * (1 + 1e-9), amps_after(t) * cell_ohm, 0)")
+	e.Function("pack_volts_after", "t", "v", "sum(cell_volts_after(t))")
+	e.Function("highest_after", "t", "v", "max(cell_volts_after(t))")
+	e.Function("lowest_after", "t", "v", "min(cell_volts_after(t))")
+	e.Function("percent_after", "t", "percent", "mean(max(cell_now(charge_after(t)), 0)) * 100")
+	e.Function("degc_after", "t", "degc", "degc_of(charge_after(t), current_a)")
 	column("current_a", "a", "amps_after(curve.t_s)", func(s *sim.State, _ float64) float64 { return s.AmpA })
 	column("pack_voltage_v", "v", "pack_volts_after(curve.t_s)", func(s *sim.State, _ float64) float64 { return s.PackV })
 	column("highest_cell_v", "v", "highest_after(curve.t_s)", func(s *sim.State, _ float64) float64 { return s.HighestV })
@@ -202,10 +187,10 @@ func (e *explainer) phase(k int, pieces []sim.Piece, next sim.Kind) {
 	if k > 0 {
 		start = "phase." + strconv.Itoa(k-1) + ".end_c"
 	}
-	e.set(from, "coulomb", first.Q0, start)
-	e.set(to, "coulomb", last.Q0+last.Coulombs, e.phaseEnd(kind, next, from))
+	e.Set(from, "coulomb", first.Q0, start)
+	e.Set(to, "coulomb", last.Q0+last.Coulombs, e.phaseEnd(kind, next, from))
 	show := func(name, unit string, value float64, formula string) {
-		e.show(fmt.Sprintf("/phases/%d/", k)+name, id(name), unit, value, formula)
+		e.SetShown(fmt.Sprintf("/phases/%d/", k)+name, id(name), unit, value, formula)
 	}
 	seconds := 0.0
 	for i := range pieces {
@@ -274,7 +259,7 @@ func (e *explainer) nickelPhase() {
 	w := e.w
 	c := &w.solve.charge
 	show := func(name, unit string, value float64, formula string) {
-		e.show("/phases/0/"+name, "phase.0."+name, unit, value, formula)
+		e.SetShown("/phases/0/"+name, "phase.0."+name, unit, value, formula)
 	}
 	show("duration_min", "min", c.Seconds/minute, "expected_s / 60")
 	show("charge_mah", "mah", c.Coulombs/milliampHour, "last_c / 3.6")

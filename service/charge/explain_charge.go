@@ -12,30 +12,30 @@ import (
 // what package sim solves piece by piece in closed form is stated here whole.
 func (e *explainer) functions() {
 	l := &e.w.limits
-	e.function("hold_a", "q c z r", "a", "min((end_cell_v - chem.open_circuit(z + q / c)) / r)")
+	e.Function("hold_a", "q c z r", "a", "min((end_cell_v - chem.open_circuit(z + q / c)) / r)")
 	least := "min(i, hold_a(q, c, z, r))"
 	end := "min(taper_a, i)"
 	if !math.IsInf(e.w.program(l.current).PowerW, 1) {
-		e.function("pack_v", "q c z", "v", "sum(chem.open_circuit(z + q / c))")
-		e.function("hold_w_a", "q c z r", "a", "2 * power_w / (pack_v(q, c, z) + sqrt(pack_v(q, c, z) ^ 2 + 4 * sum(r) * power_w))")
+		e.Function("pack_v", "q c z", "v", "sum(chem.open_circuit(z + q / c))")
+		e.Function("hold_w_a", "q c z r", "a", "2 * power_w / (pack_v(q, c, z) + sqrt(pack_v(q, c, z) ^ 2 + 4 * sum(r) * power_w))")
 		least = "min(i, hold_a(q, c, z, r), hold_w_a(q, c, z, r))"
 		end = "min(taper_a, i, hold_w_a(q, c, z, r))"
 	}
 	if l.RecoveryA > 0 {
-		e.function("recovery_c", "c z", "coulomb", "max(max((charge_at(chem.safe_start_cell_v) - z) * c), 0)")
+		e.Function("recovery_c", "c z", "coulomb", "max(max((charge_at(chem.safe_start_cell_v) - z) * c), 0)")
 		least = "if(q < recovery_c(c, z), min(recovery_step_a, " + least + "), " + least + ")"
 		end = "if(q < recovery_c(c, z), min(recovery_step_a, " + end + "), " + end + ")"
 	}
-	e.function("amps", "q i c z r", "a", least)
-	e.function("end_c_of", "i c z r", "coulomb", "first(hold_a(q, c, z, r) <= "+end+", q, 0, max(min((1 - z) * c), 0))")
-	e.function("main_s_of", "i c z r", "s", "integral(1 / amps(q, i, c, z, r), q, 0, end_c_of(i, c, z, r))")
-	e.function("rest_of", "i c z r", "ratio", "min(z + end_c_of(i, c, z, r) / c, 1)")
+	e.Function("amps", "q i c z r", "a", least)
+	e.Function("end_c_of", "i c z r", "coulomb", "first(hold_a(q, c, z, r) <= "+end+", q, 0, max(min((1 - z) * c), 0))")
+	e.Function("main_s_of", "i c z r", "s", "integral(1 / amps(q, i, c, z, r), q, 0, end_c_of(i, c, z, r))")
+	e.Function("rest_of", "i c z r", "ratio", "min(z + end_c_of(i, c, z, r) / c, 1)")
 	e.balancingFunctions()
-	e.function("flow_a", "q i", "a", "if(q <= end_c_of(i, capacity_c, cell_charge, cell_ohm), amps(q, i, capacity_c, cell_charge, cell_ohm), balance_a_of(i, capacity_c, cell_charge, cell_ohm))")
-	e.function("last_c_of", "i", "coulomb", "end_c_of(i, capacity_c, cell_charge, cell_ohm) + max(extra_of(i, capacity_c, cell_charge, cell_ohm))")
-	e.function("heat_w", "q i", "w", "flow_a(q, i) ^ 2 * sum(if(q <= end_c_of(i, capacity_c, cell_charge, cell_ohm) + extra_of(i, capacity_c, cell_charge, cell_ohm), cell_ohm, 0))")
-	e.function("degc_of", "q i", "degc", "ode((heat_w(x, i) / heat_capacity - (y - ambient_degc) / thermal_time_s) / flow_a(x, i), y, start_degc, x, 0, q)")
-	e.function("peak_of", "i", "degc", "greatest(degc_of(q, i), q, 0, last_c_of(i))")
+	e.Function("flow_a", "q i", "a", "if(q <= end_c_of(i, capacity_c, cell_charge, cell_ohm), amps(q, i, capacity_c, cell_charge, cell_ohm), balance_a_of(i, capacity_c, cell_charge, cell_ohm))")
+	e.Function("last_c_of", "i", "coulomb", "end_c_of(i, capacity_c, cell_charge, cell_ohm) + max(extra_of(i, capacity_c, cell_charge, cell_ohm))")
+	e.Function("heat_w", "q i", "w", "flow_a(q, i) ^ 2 * sum(if(q <= end_c_of(i, capacity_c, cell_charge, cell_ohm) + extra_of(i, capacity_c, cell_charge, cell_ohm), cell_ohm, 0))")
+	e.Function("degc_of", "q i", "degc", "ode((heat_w(x, i) / heat_capacity - (y - ambient_degc) / thermal_time_s) / flow_a(x, i), y, start_degc, x, 0, q)")
+	e.Function("peak_of", "i", "degc", "greatest(degc_of(q, i), q, 0, last_c_of(i))")
 	e.rangeFunctions()
 }
 
@@ -43,17 +43,17 @@ func (e *explainer) functions() {
 // the tolerance below the highest (sim's balance.go).
 func (e *explainer) balancingFunctions() {
 	if e.w.balanceA <= 0 {
-		e.function("extra_of", "i c z r", "coulomb", "0 * z")
-		e.function("balance_a_of", "i c z r", "a", "min(taper_a, i)")
-		e.function("balance_s_of", "i c z r", "s", "max(extra_of(i, c, z, r))")
+		e.Function("extra_of", "i c z r", "coulomb", "0 * z")
+		e.Function("balance_a_of", "i c z r", "a", "min(taper_a, i)")
+		e.Function("balance_s_of", "i c z r", "s", "max(extra_of(i, c, z, r))")
 		return
 	}
-	e.function("goal_v_of", "i c z r", "v", "max(chem.open_circuit(rest_of(i, c, z, r))) - chem.balance_tolerance_v")
-	e.function("extra_of", "i c z r", "coulomb",
+	e.Function("goal_v_of", "i c z r", "v", "max(chem.open_circuit(rest_of(i, c, z, r))) - chem.balance_tolerance_v")
+	e.Function("extra_of", "i c z r", "coulomb",
 		"if(max(chem.open_circuit(rest_of(i, c, z, r))) > end_cell_v, 0 * z, max((charge_at(goal_v_of(i, c, z, r)) - rest_of(i, c, z, r)) * c, 0))")
-	e.function("balance_a_of", "i c z r", "a",
+	e.Function("balance_a_of", "i c z r", "a",
 		"min(balance_limit_a, taper_a, i, min(if(extra_of(i, c, z, r) > 0, (end_cell_v - goal_v_of(i, c, z, r)) / r, balance_limit_a)))")
-	e.function("balance_s_of", "i c z r", "s", "max(extra_of(i, c, z, r)) / balance_a_of(i, c, z, r)")
+	e.Function("balance_s_of", "i c z r", "s", "max(extra_of(i, c, z, r)) / balance_a_of(i, c, z, r)")
 }
 
 const expectedCells = "capacity_c, cell_charge, cell_ohm"
@@ -62,33 +62,33 @@ const expectedCells = "capacity_c, cell_charge, cell_ohm"
 func (e *explainer) charge() {
 	w := e.w
 	c := &w.solve.charge
-	e.set("main_c", "coulomb", c.MainCoulombs(), "end_c_of(current_a, "+expectedCells+")")
-	e.set("main_s", "s", c.MainSeconds(), "main_s_of(current_a, "+expectedCells+")")
-	e.list("extra_c", "coulomb", e.extra(), "extra_of(current_a, "+expectedCells+")")
-	e.set("balance_a", "a", e.balanceA(), "balance_a_of(current_a, "+expectedCells+")")
-	e.set("balance_s", "s", c.BalanceS, "balance_s_of(current_a, "+expectedCells+")")
-	e.set("last_c", "coulomb", c.Coulombs, "main_c + max(extra_c)")
-	e.set("expected_s", "s", c.Seconds, "main_s + balance_s")
+	e.Set("main_c", "coulomb", c.MainCoulombs(), "end_c_of(current_a, "+expectedCells+")")
+	e.Set("main_s", "s", c.MainSeconds(), "main_s_of(current_a, "+expectedCells+")")
+	e.List("extra_c", "coulomb", e.extra(), "extra_of(current_a, "+expectedCells+")")
+	e.Set("balance_a", "a", e.balanceA(), "balance_a_of(current_a, "+expectedCells+")")
+	e.Set("balance_s", "s", c.BalanceS, "balance_s_of(current_a, "+expectedCells+")")
+	e.Set("last_c", "coulomb", c.Coulombs, "main_c + max(extra_c)")
+	e.Set("expected_s", "s", c.Seconds, "main_s + balance_s")
 	ends := make([]float64, len(w.model.Groups))
-	extra := e.book["extra_c"].Values
+	extra := e.Values("extra_c")
 	for i := range ends {
 		ends[i] = min(w.model.Groups[i].Charge.Expected+(c.MainCoulombs()+extra[i])/w.model.Coulomb.Expected, 1)
 	}
-	e.list("cell_end", "ratio", ends, "min(cell_charge + (main_c + extra_c) / capacity_c, 1)")
-	e.function("cell_now", "q", "ratio", "min(cell_charge + min(q, main_c + extra_c) / capacity_c, 1)")
-	e.function("elapsed_s", "q", "s", "integral(1 / flow_a(x, current_a), x, 0, q)")
-	e.function("charge_after", "t", "coulomb", "first(elapsed_s(q) >= t, q, 0, last_c)")
+	e.List("cell_end", "ratio", ends, "min(cell_charge + (main_c + extra_c) / capacity_c, 1)")
+	e.Function("cell_now", "q", "ratio", "min(cell_charge + min(q, main_c + extra_c) / capacity_c, 1)")
+	e.Function("elapsed_s", "q", "s", "integral(1 / flow_a(x, current_a), x, 0, q)")
+	e.Function("charge_after", "t", "coulomb", "first(elapsed_s(q) >= t, q, 0, last_c)")
 
-	e.set("stored_j", "joule", c.StoredJ, "capacity_c * sum(integral(chem.open_circuit(x), x, cell_charge, cell_end))")
-	e.set("cell_heat_j", "joule", c.HeatJ, "integral(amps(q, current_a, "+expectedCells+") * sum(cell_ohm), q, 0, main_c) + balance_a * sum(extra_c * cell_ohm)")
-	e.set("bypass_j", "joule", c.BypassJ, "sum(chem.open_circuit(cell_end) * (max(extra_c) - extra_c))")
-	e.set("bypass_c", "coulomb", c.BypassC, "sum(max(extra_c) - extra_c)")
-	e.set("energy_j", "joule", c.StoredJ+c.HeatJ+c.BypassJ, "stored_j + cell_heat_j + bypass_j")
-	e.set("wall_j", "joule", (c.StoredJ+c.HeatJ+c.BypassJ)/w.limits.efficiency, "energy_j / efficiency")
-	e.set("spread_v", "v", c.SpreadV, "max(chem.open_circuit(cell_end)) - min(chem.open_circuit(cell_end))")
-	e.set("left_out_c", "coulomb", c.LeftOutC, "(max(cell_end) - min(cell_end)) * capacity_c")
-	e.set("peak_degc", "degc", w.solve.warm.PeakDegC, "peak_of(current_a)")
-	e.set("end_degc", "degc", w.solve.warm.EndDegC, "degc_of(last_c, current_a)")
+	e.Set("stored_j", "joule", c.StoredJ, "capacity_c * sum(integral(chem.open_circuit(x), x, cell_charge, cell_end))")
+	e.Set("cell_heat_j", "joule", c.HeatJ, "integral(amps(q, current_a, "+expectedCells+") * sum(cell_ohm), q, 0, main_c) + balance_a * sum(extra_c * cell_ohm)")
+	e.Set("bypass_j", "joule", c.BypassJ, "sum(chem.open_circuit(cell_end) * (max(extra_c) - extra_c))")
+	e.Set("bypass_c", "coulomb", c.BypassC, "sum(max(extra_c) - extra_c)")
+	e.Set("energy_j", "joule", c.StoredJ+c.HeatJ+c.BypassJ, "stored_j + cell_heat_j + bypass_j")
+	e.Set("wall_j", "joule", (c.StoredJ+c.HeatJ+c.BypassJ)/w.limits.efficiency, "energy_j / efficiency")
+	e.Set("spread_v", "v", c.SpreadV, "max(chem.open_circuit(cell_end)) - min(chem.open_circuit(cell_end))")
+	e.Set("left_out_c", "coulomb", c.LeftOutC, "(max(cell_end) - min(cell_end)) * capacity_c")
+	e.Set("peak_degc", "degc", w.solve.warm.PeakDegC, "peak_of(current_a)")
+	e.Set("end_degc", "degc", w.solve.warm.EndDegC, "degc_of(last_c, current_a)")
 }
 
 // extra is what each cell is fed after the constant-voltage phase, and balanceA

@@ -16,31 +16,31 @@ import (
 func (e *explainer) limits() {
 	l := &e.w.limits
 	if e.w.q.Charger.ChargeCurrentStepA != nil {
-		e.set("step_a", "a", l.step, "round9(charger.charge_current_step_a)")
+		e.Set("step_a", "a", l.step, "round9(charger.charge_current_step_a)")
 	} else if l.fixed {
-		e.set("step_a", "a", l.step, "constant.assumed_step_a")
+		e.Set("step_a", "a", l.step, "constant.assumed_step_a")
 	} else {
-		e.set("step_a", "a", l.step, "charger.charge_current_step_a")
+		e.Set("step_a", "a", l.step, "charger.charge_current_step_a")
 	}
 	e.smallest()
-	e.set("end_cell_v", "v", e.w.endCellV, e.endCell())
-	e.set("end_pack_v", "v", l.endPackV, "end_cell_v * pack.cells_series")
+	e.Set("end_cell_v", "v", e.w.endCellV, e.endCell())
+	e.Set("end_pack_v", "v", l.endPackV, "end_cell_v * pack.cells_series")
 	if e.w.facts.Chemistry.Curve == nil {
-		e.set("end_pack_v", "v", l.endPackV, "chem.mean_charge_v * pack.cells_series")
+		e.Set("end_pack_v", "v", l.endPackV, "chem.mean_charge_v * pack.cells_series")
 		e.nickelRates()
 	}
 	e.power()
-	e.set("label_a", "a", l.LabelA, e.label())
-	e.set("taper_a", "a", e.w.taperA, "taper_c_rate * rated_ah")
-	e.set("balance_limit_a", "a", e.w.balanceA, "charger.balance_current_a")
+	e.Set("label_a", "a", l.LabelA, e.label())
+	e.Set("taper_a", "a", e.w.taperA, "taper_c_rate * rated_ah")
+	e.Set("balance_limit_a", "a", e.w.balanceA, "charger.balance_current_a")
 	if l.RecoveryA > 0 {
-		e.set("recovery_limit_a", "a", l.RecoveryA, "chem.recovery_c_rate * rated_ah")
+		e.Set("recovery_limit_a", "a", l.RecoveryA, "chem.recovery_c_rate * rated_ah")
 	}
 	for i := range l.list {
 		x := &l.list[i]
-		e.set("limit."+string(x.Name), "a", x.CurrentA, e.limit(x.Name))
+		e.Set("limit."+string(x.Name), "a", x.CurrentA, e.limit(x.Name))
 	}
-	e.set("safe_a", "a", l.SafeA, e.least(func(n LimitName) bool {
+	e.Set("safe_a", "a", l.SafeA, e.least(func(n LimitName) bool {
 		return n != LimitPace && n != LimitRequested && n != LimitSmallPackRounding && n != LimitDeadline && n != LimitHeat &&
 			n != LimitChargerCurrent && n != LimitChargerPower && n != LimitChargerStep
 	}))
@@ -58,7 +58,7 @@ func (e *explainer) powerAside() {
 	early := func(n LimitName) bool {
 		return n != LimitChargerStep && n != LimitHeat && (n != LimitDeadline || l.EarliestMin == 0)
 	}
-	e.set("without_power_a", "a", l.WithoutPower, e.least(func(n LimitName) bool { return early(n) && n != LimitChargerPower && n != LimitSupplyPower }))
+	e.Set("without_power_a", "a", l.WithoutPower, e.least(func(n LimitName) bool { return early(n) && n != LimitChargerPower && n != LimitSupplyPower }))
 	if l.SupplyA > 0 {
 		need := e.least(func(n LimitName) bool { return early(n) && n != LimitSupplyPower })
 		need = trace.Rename(need, func(name string) string {
@@ -67,11 +67,11 @@ func (e *explainer) powerAside() {
 			}
 			return name
 		})
-		e.set("supply_need_w", "w", l.SupplyNeedW, need+" * end_pack_v / efficiency")
+		e.Set("supply_need_w", "w", l.SupplyNeedW, need+" * end_pack_v / efficiency")
 	}
 	if e.w.facts.Chemistry.Curve != nil && l.UnseenHighV > 0 {
-		e.function("beyond_v", "z", "v", "if(z <= 1, chem.open_circuit(z), chem.open_circuit(1) + (z - 1) * (chem.open_circuit(1) - chem.open_circuit(1 - constant.last_of_curve)) / constant.last_of_curve)")
-		e.set("unseen_high_v", "v", l.UnseenHighV,
+		e.Function("beyond_v", "z", "v", "if(z <= 1, chem.open_circuit(z), chem.open_circuit(1) + (z - 1) * (chem.open_circuit(1) - chem.open_circuit(1 - constant.last_of_curve)) / constant.last_of_curve)")
+		e.Set("unseen_high_v", "v", l.UnseenHighV,
 			"max(beyond_v(cell_charge + first(sum(end_cell_v - taper_a * cell_ohm - beyond_v(cell_charge + q / capacity_c)) <= 0, q, 0, 2 * capacity_c) / capacity_c))")
 	}
 }
@@ -88,8 +88,8 @@ func (e *explainer) current(wish func(LimitName) bool) {
 	if l.fixed {
 		formula = "smallest_a"
 	}
-	e.set("current_a", "a", l.current, formula)
-	e.set("limit.charger_step", "a", l.current, "current_a")
+	e.Set("current_a", "a", l.current, formula)
+	e.Set("limit.charger_step", "a", l.current, "current_a")
 	if l.RecoveryA <= 0 {
 		return
 	}
@@ -100,8 +100,8 @@ func (e *explainer) current(wish func(LimitName) bool) {
 	case l.fixed:
 		a = "smallest_a"
 	}
-	e.set("recovery_step_a", "a", step, a)
-	e.set("recovery_a", "a", e.w.program(l.current).RecoveryA, "min(recovery_step_a, current_a)")
+	e.Set("recovery_step_a", "a", step, a)
+	e.Set("recovery_a", "a", e.w.program(l.current).RecoveryA, "min(recovery_step_a, current_a)")
 }
 
 // least is the least of the limits that are wanted.
@@ -129,8 +129,8 @@ func (e *explainer) smallest() {
 	case m != nil:
 		formula = "max(round9(ceil(charger.min_charge_current_a / step_a - 1e-9) * step_a), step_a)"
 	}
-	e.set("smallest_a", "a", l.SmallestA, formula)
-	e.assumed("charger.min_charge_current_a", l.SmallestA, "smallest_a")
+	e.Set("smallest_a", "a", l.SmallestA, formula)
+	e.Assumption("charger.min_charge_current_a", l.SmallestA, "smallest_a")
 }
 
 func (e *explainer) endCell() string {
@@ -142,7 +142,7 @@ func (e *explainer) endCell() string {
 
 func (e *explainer) power() {
 	l, c := &e.w.limits, &e.w.q.Charger
-	e.set("efficiency", "ratio", l.efficiency, "charger.supply.efficiency_percent / 100")
+	e.Set("efficiency", "ratio", l.efficiency, "charger.supply.efficiency_percent / 100")
 	if l.PowerA > 0 {
 		formula := "charger.max_charge_power_w"
 		switch {
@@ -151,11 +151,11 @@ func (e *explainer) power() {
 		case c.MaxTotalPowerW != nil:
 			formula = "min(charger.max_charge_power_w, charger.max_total_power_w)"
 		}
-		e.set("charger_w", "w", l.PowerA*l.endPackV, formula)
-		e.set("charger_power_a", "a", l.PowerA, "charger_w / end_pack_v")
+		e.Set("charger_w", "w", l.PowerA*l.endPackV, formula)
+		e.Set("charger_power_a", "a", l.PowerA, "charger_w / end_pack_v")
 	}
 	if l.SupplyA > 0 {
-		e.set("supply_w", "w", l.SupplyA*l.endPackV, "charger.supply.power_w * efficiency")
+		e.Set("supply_w", "w", l.SupplyA*l.endPackV, "charger.supply.power_w * efficiency")
 	}
 	if p := l.powerW(); !math.IsInf(p, 1) {
 		formula := "min(charger_w, supply_w)"
@@ -164,7 +164,7 @@ func (e *explainer) power() {
 		} else if l.PowerA <= 0 {
 			formula = "supply_w"
 		}
-		e.set("power_w", "w", p, formula)
+		e.Set("power_w", "w", p, formula)
 	}
 }
 
@@ -240,7 +240,7 @@ func (e *explainer) pace() string {
 
 func (e *explainer) wire() string {
 	const awg = "whole.main_lead.wire_awg"
-	e.set("wire_diameter_m", "m", cell.WireDiameter(*e.w.pack.MainLead.WireAWG), "constant.wire_gauge_36_m * constant.wire_gauge_ratio ^ ((36 - "+awg+") / 39)")
+	e.Set("wire_diameter_m", "m", cell.WireDiameter(*e.w.pack.MainLead.WireAWG), "constant.wire_gauge_36_m * constant.wire_gauge_ratio ^ ((36 - "+awg+") / 39)")
 	return "sqrt(constant.wire_film * pi * wire_diameter_m * constant.insulated_ratio * (constant.wire_limit_degc - constant.wire_ambient_degc)" +
 		" / (constant.copper_resistivity * (1 + constant.copper_per_k * (constant.wire_limit_degc - constant.copper_at_degc)) / (pi / 4 * wire_diameter_m ^ 2)))"
 }
@@ -273,9 +273,9 @@ func (e *explainer) deadline() string {
 	case l.EarliestMin > 0:
 		return fastest
 	case w.facts.Chemistry.Curve == nil && at == l.snap(standard):
-		e.set("standard_step_a", "a", at, "max(round9(floor(standard_a / step_a + 1e-9) * step_a), smallest_a)")
+		e.Set("standard_step_a", "a", at, "max(round9(floor(standard_a / step_a + 1e-9) * step_a), smallest_a)")
 		if l.fixed {
-			e.set("standard_step_a", "a", at, "smallest_a")
+			e.Set("standard_step_a", "a", at, "smallest_a")
 		}
 		return "standard_step_a"
 	case l.fixed || at >= most:
@@ -285,7 +285,7 @@ func (e *explainer) deadline() string {
 	if w.facts.Chemistry.Curve == nil && most > standard && l.stepAbove(drop) > l.SmallestA {
 		lowest = "drop_a"
 	}
-	e.set("deadline_step", "count", math.Round(at/l.step),
+	e.Set("deadline_step", "count", math.Round(at/l.step),
 		"first_step(high_s(round9(k * step_a)) <= goal.ready_in_min * 60, k, ceil("+lowest+" / step_a - 1e-9), floor(("+fastest+") / step_a + 1e-9))")
 	return "round9(deadline_step * step_a)"
 }
@@ -301,6 +301,6 @@ func (e *explainer) heatStep() {
 		}
 	}
 	others := e.least(func(n LimitName) bool { return n != LimitDeadline && n != LimitChargerStep && n != LimitHeat })
-	e.set("heat_step", "count", math.Round(a/l.step),
+	e.Set("heat_step", "count", math.Round(a/l.step),
 		"last_step(peak_of(round9(k * step_a)) <= rule.charge_heats_pack.limit_1, k, ceil(smallest_a / step_a - 1e-9), floor(("+others+") / step_a + 1e-9))")
 }

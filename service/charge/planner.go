@@ -8,8 +8,6 @@
 package charge
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
 	"sync"
 
 	"github.com/wattkeel/wattkeel/service/cell"
@@ -21,11 +19,11 @@ import (
 // Planner makes charge plans. It holds the chemistries and the rules, built
 // once; it is safe for concurrent use.
 type Planner struct {
-	cells     *cell.Table
-	judge     *rule.Judge
-	canonical *spec.Canonical
-	cautions  map[bool][]string // by whether the pack is lithium
-	scratch   sync.Pool
+	cells    *cell.Table
+	judge    *rule.Judge
+	ids      spec.Identifier[Request]
+	cautions map[bool][]string // by whether the pack is lithium
+	scratch  sync.Pool
 }
 
 // scratch is working memory that a plan gives back.
@@ -46,9 +44,9 @@ type scratch struct {
 // NewPlanner builds a Planner on the given chemistries and rules.
 func NewPlanner(cells *cell.Table, rules []rule.Rule) *Planner {
 	p := &Planner{
-		cells: cells, judge: rule.NewJudge(rules),
-		canonical: spec.NewCanonical(&identity{}),
-		cautions:  map[bool][]string{true: cautions(true), false: cautions(false)},
+		cells: cells, judge: rule.NewJudge(rule.Of(rules, rule.PackAlone, rule.OnCharger, rule.AtThisPlace)),
+		ids:      spec.NewIdentifier[Request](),
+		cautions: map[bool][]string{true: cautions(true), false: cautions(false)},
 	}
 	p.scratch.New = func() any {
 		return &scratch{
@@ -57,17 +55,6 @@ func NewPlanner(cells *cell.Table, rules []rule.Rule) *Planner {
 		}
 	}
 	return p
-}
-
-// Versions are the versions every answer carries.
-func Versions() spec.Versions {
-	return spec.Versions{Service: spec.ServiceVersion, Rules: rule.Version, Data: cell.DataVersion}
-}
-
-// identity is what plan_id is the hash of.
-type identity struct {
-	Request  *Request       `json:"request"`
-	Versions *spec.Versions `json:"versions"`
 }
 
 // Plan answers a request that has passed spec.Validator. It never fails: what
@@ -79,7 +66,7 @@ func (pl *Planner) Explain(q *Request) *Plan { return pl.plan(q, true) }
 
 func (pl *Planner) plan(q *Request, explain bool) *Plan {
 	s := pl.scratch.Get().(*scratch)
-	w := work{q: q, s: s, pen: &s.pen, plan: &Plan{Versions: Versions()}, facts: &s.facts}
+	w := work{q: q, s: s, pen: &s.pen, plan: &Plan{Versions: rule.Versions()}, facts: &s.facts}
 	s.facts = rule.Facts{
 		Pack: &q.Pack, Charger: &q.Charger, Surroundings: q.Surroundings, AsOf: q.AsOf,
 		Chemistries: pl.cells, Chemistry: pl.cells.Get(q.Pack.Chemistry),
@@ -92,11 +79,7 @@ func (pl *Planner) plan(q *Request, explain bool) *Plan {
 		w.plan.Trace = kept.explain(pl.judge)
 	}
 	w.plan.Cautions = pl.cautions[q.Pack.Chemistry.Lithium()]
-	s.hash = pl.canonical.Append(s.hash[:0], &identity{q, &w.plan.Versions})
-	sum := sha256.Sum256(s.hash)
-	var id [2 * sha256.Size]byte
-	hex.Encode(id[:], sum[:])
-	w.plan.PlanID = string(id[:])
+	w.plan.PlanID, s.hash = pl.ids.ID(q, &w.plan.Versions, s.hash)
 	return w.plan
 }
 

@@ -103,12 +103,6 @@ func (w *work) compute() {
 	w.limits.PeakDegC = w.solve.warm.PeakDegC
 }
 
-// ohmRange is the range of the common factor of the resistances.
-func (w *work) ohmRange() (low, high float64) {
-	r := w.model.Groups[0].Ohm
-	return r.Low / r.Expected, r.High / r.Expected
-}
-
 // Where more resistance surely lengthens a charge: from a multiple of the taper,
 // below a charge, within volts of the rested cell.
 const farAbove, farFull, farTop = 4.0, 0.8, 0.25
@@ -134,7 +128,7 @@ func (w *work) farFromTaper(current float64) bool {
 // resistances there, and the balancing for each coulomb of capacity: it moves a
 // difference of charge at a given current, so it is proportional to capacity.
 func (w *work) shortest(current float64) (seconds, factor, balancePerC float64) {
-	low, high := w.ohmRange()
+	low, high := w.model.OhmRange()
 	seconds, balancePerC = w.shortEnd(current)
 	if w.farFromTaper(current) {
 		return seconds, low, balancePerC
@@ -148,7 +142,7 @@ func (w *work) shortest(current float64) (seconds, factor, balancePerC float64) 
 
 // shortEnd is what shortest returns where the least resistance is the quickest.
 func (w *work) shortEnd(current float64) (seconds, balancePerC float64) {
-	low, _ := w.ohmRange()
+	low, _ := w.model.OhmRange()
 	c := w.fullStart(current, low)
 	return c.MainSeconds(), c.BalanceS / w.model.Coulomb.Low
 }
@@ -167,7 +161,7 @@ type long struct{ main, mainC, balance, factor float64 }
 // somewhere inside the range of the resistance; there they are searched for, and
 // balancing is looked at on the even grid that the search begins with.
 func (w *work) longest(current, balancePerC float64, how search) long {
-	low, high := w.ohmRange()
+	low, high := w.model.OhmRange()
 	end := long{balance: balancePerC * w.model.Coulomb.High}
 	try := func(factor float64) sim.Charge {
 		c := w.at(corner{cell.High, cell.Low, factor}, current)

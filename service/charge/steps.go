@@ -3,7 +3,6 @@ package charge
 import (
 	"math"
 
-	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
@@ -53,7 +52,7 @@ func (w *work) severalCells() bool {
 
 // first is what to do before connecting where the start is not known.
 func (w *work) first(p *pen) string {
-	if w.model.From != cell.AssumedEmpty {
+	if w.model.From != spec.FromAssumedEmpty {
 		return ""
 	}
 	c := w.facts.Chemistry

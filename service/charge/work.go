@@ -48,7 +48,7 @@ func (w *work) run(judge *rule.Judge) {
 	if l.current <= 0 && w.plan.Verdict != spec.VerdictStop {
 		w.noCurrent()
 	}
-	w.start()
+	w.plan.Start = w.model.Start()
 	if w.plan.Verdict != spec.VerdictStop {
 		w.assemble()
 	}
@@ -64,7 +64,7 @@ func (w *work) prepare() {
 		pack = joined(pack, q.Surroundings.ParallelBoard, w.facts.Chemistries)
 	}
 	w.pack = pack
-	w.model = cell.NewModel(c, pack, q.Surroundings, w.s.assumed[:0])
+	w.model = cell.NewModel(c, pack, cell.Surroundings(q.Surroundings), spec.FromAssumedEmpty, w.s.assumed[:0])
 	w.endCellV = c.FullV.Value
 	if q.TargetCellVoltageV != nil {
 		w.endCellV = *q.TargetCellVoltageV
@@ -193,7 +193,7 @@ func (w *work) program(current float64) sim.Program {
 // unseenHigh is where the highest cell would end on a charger that does not see
 // single cells, or 0 where it does or there is nothing to see.
 func (w *work) unseenHigh() float64 {
-	if w.q.Charger.Balance != spec.BalanceNone || w.facts.Chemistry.Curve == nil || w.model.From != cell.CellVoltages || w.q.Pack.CellsSeries < 2 {
+	if w.q.Charger.Balance != spec.BalanceNone || w.facts.Chemistry.Curve == nil || w.model.From != spec.FromCellVoltages || w.q.Pack.CellsSeries < 2 {
 		return 0
 	}
 	groups, _ := w.groups(corner{})

@@ -3,7 +3,6 @@
 package check
 
 import (
-	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -77,7 +76,7 @@ func (c *Checker) Check(q *Request) *Answer {
 			f.EndCellV = &rule.Given{Value: *s.EndVoltagePerCellV, At: "/settings/end_voltage_per_cell_v"}
 		}
 	}
-	a := &Answer{Versions: charge.Versions()}
+	a := &Answer{Versions: rule.Versions()}
 	a.Findings, a.NotEvaluated = c.judge.Judge(f, true)
 	a.Verdict = spec.VerdictOf(a.Findings)
 	return a

@@ -120,7 +120,7 @@ func cellCountSetWrong() Rule {
 
 func cannotBalance() Rule {
 	return Rule{
-		ID: "charger-cannot-balance", Family: OnCharger, Since: "0.1.0", Levels: []Level{at(spec.Caution), from(spec.Stop, 30, "mv")},
+		ID: "charger-cannot-balance", Family: OnCharger, ChargeOnly: true, Since: "0.1.0", Levels: []Level{at(spec.Caution), from(spec.Stop, 30, "mv")},
 		Title:     "The charger does not balance the cells",
 		Rationale: "Without balancing the charger sees only the sum: a cell that is ahead of the others is overcharged unseen.",
 		Remedy:    "use a balancing charger, or check every cell before, near the end of and after the charge",
@@ -145,7 +145,7 @@ func cannotBalance() Rule {
 
 func unseenOvercharge() Rule {
 	return Rule{
-		ID: "unseen-cell-overcharged", Family: OnCharger, Since: "0.1.0",
+		ID: "unseen-cell-overcharged", Family: OnCharger, ChargeOnly: true, Since: "0.1.0",
 		Levels:    []Level{from(spec.Caution, 10, "mv"), from(spec.Stop, 50, "mv").remedy("use a balancing charger, or bring the cells together with one first")},
 		Title:     "A cell would be overcharged unseen",
 		Rationale: "A charger that does not see single cells holds only their sum. A cell that is ahead of the others passes its full voltage while the sum is still below its own.",

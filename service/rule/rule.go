@@ -5,6 +5,8 @@
 package rule
 
 import (
+	"slices"
+
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -19,11 +21,13 @@ const (
 	PackAlone   Family = "pack"         // the pack by itself
 	OnCharger   Family = "pairing"      // the pack on this charger
 	AtThisPlace Family = "surroundings" // where and how the charge happens
+	InUse       Family = "use"          // the pack under its load, or with something left connected
+	Moving      Family = "moving"       // the pack on its way, by air or road
 )
 
 // Enum lists the families.
 func (Family) Enum() []string {
-	return []string{string(PackAlone), string(OnCharger), string(AtThisPlace)}
+	return []string{string(PackAlone), string(OnCharger), string(AtThisPlace), string(InUse), string(Moving)}
 }
 
 // Level is a severity with the limit from which it holds.
@@ -65,6 +69,9 @@ type Rule struct {
 	// EachPack marks a rule outside the pack's own family that speaks of each pack
 	// on a parallel board by itself.
 	EachPack bool
+	// ChargeOnly marks a rule that speaks of charging alone: it is not asked where a
+	// pack is only discharged.
+	ChargeOnly bool
 	// Applies says whether the rule has anything to say about this pack at
 	// all; nil means it always has.
 	Applies func(f *Facts) bool
@@ -98,7 +105,7 @@ type Input struct {
 // same severity are reported.
 func All() []Rule {
 	var all []Rule
-	for _, family := range [][]Rule{labelRules(), cellRules(), wearRules(), conditionRules(), pairingRules(), currentRules(), powerRules(), programRules(), storageRules(), boardRules(), surroundingsRules()} {
+	for _, family := range [][]Rule{labelRules(), cellRules(), wearRules(), conditionRules(), pairingRules(), chargeOnly(currentRules()), chargeOnly(powerRules()), chargeOnly(programRules()), storageRules(), chargeOnly(boardRules()), surroundingsRules(), useRules(), drainRules(), movingRules()} {
 		all = append(all, family...)
 	}
 	for i := range all {
@@ -107,6 +114,41 @@ func All() []Rule {
 		}
 	}
 	return all
+}
+
+// Of picks the rules of some families: those that a question asks.
+func Of(rules []Rule, families ...Family) []Rule {
+	var picked []Rule
+	for i := range rules {
+		if slices.Contains(families, rules[i].Family) {
+			picked = append(picked, rules[i])
+		}
+	}
+	return picked
+}
+
+// WithoutCharging leaves out the rules that speak of charging alone.
+func WithoutCharging(rules []Rule) []Rule {
+	var picked []Rule
+	for i := range rules {
+		if !rules[i].ChargeOnly {
+			picked = append(picked, rules[i])
+		}
+	}
+	return picked
+}
+
+// Versions are the versions that every answer carries.
+func Versions() spec.Versions {
+	return spec.Versions{Service: spec.ServiceVersion, Rules: Version, Data: cell.DataVersion}
+}
+
+// chargeOnly marks every rule of a list so.
+func chargeOnly(rules []Rule) []Rule {
+	for i := range rules {
+		rules[i].ChargeOnly = true
+	}
+	return rules
 }
 
 // Constants lists the limits of rules that are no level's own.

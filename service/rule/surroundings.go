@@ -34,7 +34,7 @@ func whose(f *Facts, degC float64) string {
 
 func tooCold() Rule {
 	return Rule{
-		ID: "too-cold-to-charge", Family: AtThisPlace, EachPack: true, Since: "0.1.0", Levels: []Level{from(spec.Stop, 0, "degc")},
+		ID: "too-cold-to-charge", Family: AtThisPlace, ChargeOnly: true, EachPack: true, Since: "0.1.0", Levels: []Level{from(spec.Stop, 0, "degc")},
 		Title:     "It is too cold to charge",
 		Rationale: "Below 0 °C lithium plates as metal instead of entering the electrode, and a nimh cell vents.",
 		Remedy:    "let the pack warm to room temperature for some hours, then charge it there",
@@ -51,7 +51,7 @@ func tooCold() Rule {
 
 func coldReduced() Rule {
 	return Rule{
-		ID: "cold-reduced-rate", Family: AtThisPlace, EachPack: true, Since: "0.1.0", Levels: []Level{from(spec.Caution, 10, "degc")},
+		ID: "cold-reduced-rate", Family: AtThisPlace, ChargeOnly: true, EachPack: true, Since: "0.1.0", Levels: []Level{from(spec.Caution, 10, "degc")},
 		Title:     "It is cold: the rate is reduced",
 		Rationale: "Between 0 and 10 °C a cell takes charge more slowly and plates at a rate that is harmless when warm.",
 		Remedy:    "charge at the reduced rate, or better let the pack warm to room temperature first",
@@ -68,7 +68,7 @@ func coldReduced() Rule {
 
 func tooHot() Rule {
 	return Rule{
-		ID: "too-hot-to-charge", Family: AtThisPlace, EachPack: true, Since: "0.1.0", Levels: []Level{from(spec.Caution, 40, "degc"), from(spec.Stop, 45, "degc")},
+		ID: "too-hot-to-charge", Family: AtThisPlace, ChargeOnly: true, EachPack: true, Since: "0.1.0", Levels: []Level{from(spec.Caution, 40, "degc"), from(spec.Stop, 45, "degc")},
 		Title:     "It is too hot to charge",
 		Rationale: "Charging heats the pack further, and a hot cell ages fast and may run away.",
 		Remedy:    "let the pack cool in the shade until it is below 40 °C",

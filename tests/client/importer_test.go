@@ -29,8 +29,9 @@ func outside(t *testing.T, source string) func(args ...string) (string, error) {
 	return func(args ...string) (string, error) {
 		cmd := exec.CommandContext(t.Context(), args[0], args[1:]...)
 		cmd.Dir = dir
-		// Nothing is fetched: what this module needs is in the cache already.
-		cmd.Env = append(os.Environ(), "GOFLAGS=-mod=mod", "GOPROXY=off", "GOWORK=off", "GOSUMDB=off", "GONOSUMDB=", "GOTOOLCHAIN=local")
+		// What lists the whole graph of modules may have to fetch: go test alone does
+		// not leave every module's go.mod in the cache.
+		cmd.Env = append(os.Environ(), "GOFLAGS=-mod=mod", "GOWORK=off", "GOSUMDB=off", "GONOSUMDB=", "GOTOOLCHAIN=local")
 		out, err := cmd.CombinedOutput()
 		return string(out), err
 	}

@@ -34,7 +34,7 @@ func allowed() map[string][]string {
 		"service/cell":      {"service/spec"},
 		"service/sim":       {"service/cell"},
 		"service/rule":      {"service/spec", "service/cell"},
-		"service/trace":     {"service/spec"},
+		"service/trace":     {"service/spec", "service/cell", "service/rule"},
 		"service/charge":    kernels,
 		"service/check":     planned,
 		"service/chemistry": kernels,

@@ -31,7 +31,7 @@ func TestEveryNumberHasItsTrace(t *testing.T) {
 		body, err := json.Marshal(q)
 		require.NoError(t, err)
 		p := pl.Explain(q)
-		if wrong := trace.Complaints(string(body), p, true); len(wrong) > 0 {
+		if wrong := trace.Complaints(string(body), p, p.Trace, true); len(wrong) > 0 {
 			t.Fatalf("%s\n%q", body, wrong)
 		}
 		plain, err := json.Marshal(pl.Plan(q))

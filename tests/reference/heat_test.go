@@ -77,7 +77,7 @@ func wholeChargeRows(factor float64) []row {
 // published.
 func parameterRows(t *testing.T, kg float64) []row {
 	t.Helper()
-	model := cell.NewModel(chemistry(t, spec.LiPo), &spec.Pack{Chemistry: spec.LiPo, CellsSeries: 3, CapacityMAh: 2200, MassG: new(kg * 1000)}, nil, nil)
+	model := cell.NewModel(chemistry(t, spec.LiPo), &spec.Pack{Chemistry: spec.LiPo, CellsSeries: 3, CapacityMAh: 2200, MassG: new(kg * 1000)}, cell.Surroundings(nil), spec.FromAssumedEmpty, nil)
 	rows := []row{
 		num("7i", "J/(kg·K) of a pack", 1000, model.Thermal.HeatCapacityJK/0.190, tol{abs: 100, why: "as published: 1000 ± 100, of 800 to 1100 measured"}, source{"published summary of measured cells", read}),
 	}

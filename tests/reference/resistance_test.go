@@ -27,7 +27,7 @@ func resistanceRows(t *testing.T, p polymer, factor float64) []row {
 	from.as = computed
 	ohm := func(mOhm []float64, m spec.ResistanceMethod) cell.Estimate {
 		pack := spec.Pack{Chemistry: spec.LiPo, CellsSeries: 1, CapacityMAh: p.ah * 1000, CellResistancesMOhm: mOhm, ResistanceMethod: m, TemperatureDegC: new(25.0)}
-		return cell.NewModel(lipo, &pack, nil, nil).Groups[0].Ohm
+		return cell.NewModel(lipo, &pack, cell.Surroundings(nil), spec.FromAssumedEmpty, nil).Groups[0].Ohm
 	}
 	planned := func(what string, e cell.Estimate) row {
 		side := e.High - e.Expected

@@ -12,20 +12,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"github.com/wattkeel/wattkeel/service/cell"
-	"github.com/wattkeel/wattkeel/service/charge"
-	"github.com/wattkeel/wattkeel/service/check"
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
 //go:embed rows.json
 var rowsJSON []byte
-
-// The questions a row can ask.
-const (
-	packCheck  = "pack-check"
-	chargePlan = "charge-plan"
-)
 
 // What a row can expect of its rule.
 const (
@@ -59,10 +51,11 @@ type row struct {
 // validator judges every row's request; it is built once.
 var validator = sync.OnceValue(spec.NewValidator)
 
-// question is a row's request: one of the two.
+// question is a row's request, and which question it is.
 type question struct {
-	check *check.Request
-	plan  *charge.Request
+	name    string
+	kind    *kind
+	request any // a pointer to the kind's request
 }
 
 func loadBook(t testing.TB) *book {
@@ -77,21 +70,12 @@ func loadBook(t testing.TB) *book {
 func (b *book) question(t testing.TB, r row) *question {
 	t.Helper()
 	body := b.body(t, r)
-	var q question
-	var request any
-	switch r.Question {
-	case packCheck:
-		q.check = &check.Request{}
-		request = q.check
-	case chargePlan:
-		q.plan = &charge.Request{}
-		request = q.plan
-	default:
-		require.FailNow(t, "no such question", "%s: %q", r.Name, r.Question)
-	}
+	k := kinds()[r.Question]
+	require.NotNil(t, k, "%s: no such question as %q", r.Name, r.Question)
+	request := k.request()
 	require.NoError(t, json.Unmarshal(body, request, json.RejectUnknownMembers(true)), "%s", body)
 	require.Empty(t, validator().Validate(request), "%s", body)
-	return &q
+	return &question{r.Question, k, request}
 }
 
 // body is a row's request as it would be sent.
@@ -113,25 +97,8 @@ func (b *book) body(t testing.TB, r row) []byte {
 // facts are the documents of the question as rules see them, without what a
 // question computes.
 func (q *question) facts() rule.Facts {
-	f := rule.Facts{Chemistries: cell.NewTable()}
-	if q.plan != nil {
-		f.Pack, f.Charger, f.Surroundings, f.AsOf = &q.plan.Pack, &q.plan.Charger, q.plan.Surroundings, q.plan.AsOf
-		if v := q.plan.TargetCellVoltageV; v != nil {
-			f.EndCellV = &rule.Given{Value: *v, At: "/target_cell_voltage_v"}
-		}
-		f.Charging, f.Planning = &rule.Charging{}, true
-		if g := q.plan.Goal; g != nil && g.ReadyInMin != nil {
-			f.Charging.DeadlineMin = *g.ReadyInMin
-		}
-	} else {
-		f.Pack, f.Charger, f.Surroundings, f.AsOf = &q.check.Pack, q.check.Charger, q.check.Surroundings, q.check.AsOf
-		if s := q.check.Settings; s != nil && s.EndVoltagePerCellV != nil {
-			f.EndCellV = &rule.Given{Value: *s.EndVoltagePerCellV, At: "/settings/end_voltage_per_cell_v"}
-		}
-		if f.Charger != nil {
-			f.Charging = &rule.Charging{}
-		}
-	}
+	f := q.kind.facts(q.request)
+	f.Chemistries = cell.NewTable()
 	f.Chemistry = f.Chemistries.Get(f.Pack.Chemistry)
 	return f
 }

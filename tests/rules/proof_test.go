@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -175,7 +176,7 @@ func TestFaultsAreNoticed(t *testing.T) {
 		x := 1.0
 		a := newEngine(catalog(t)).ask(q)
 		a.findings = []spec.Finding{{Rule: "x", Severity: spec.Caution, Message: "m", Remedy: "r", At: []string{"/pack"}, Value: &x, Limit: &x, Unit: "v"}}
-		a.verdict, a.plan.Verdict = spec.VerdictCaution, spec.VerdictCaution
+		a.verdict, a.document.(*charge.Plan).Verdict = spec.VerdictCaution, spec.VerdictCaution
 		return a
 	}
 	require.Empty(t, faultsOf(q, sound()))
@@ -193,11 +194,11 @@ func TestFaultsAreNoticed(t *testing.T) {
 		"a better verdict":     func(a *answer) { a.verdict = spec.VerdictClear },
 		"both ways":            func(a *answer) { a.notEvaluated = []spec.NotEvaluated{{Rule: "x", Missing: []string{"/pack"}}} },
 		"missing no field":     func(a *answer) { a.notEvaluated = []spec.NotEvaluated{{Rule: "y", Missing: []string{"/settings"}}} },
-		"no settings":          func(a *answer) { a.plan.Settings = nil },
-		"no phases":            func(a *answer) { a.plan.Phases = nil },
-		"no curve":             func(a *answer) { a.plan.Curve = nil },
+		"no settings":          func(a *answer) { a.document.(*charge.Plan).Settings = nil },
+		"no phases":            func(a *answer) { a.document.(*charge.Plan).Phases = nil },
+		"no curve":             func(a *answer) { a.document.(*charge.Plan).Curve = nil },
 		"settings and stop": func(a *answer) {
-			a.findings[0].Severity, a.verdict, a.plan.Verdict = spec.Stop, spec.VerdictStop, spec.VerdictStop
+			a.findings[0].Severity, a.verdict, a.document.(*charge.Plan).Verdict = spec.Stop, spec.VerdictStop, spec.VerdictStop
 		},
 	} {
 		a := sound()

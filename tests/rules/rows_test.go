@@ -13,40 +13,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/charge"
-	"github.com/wattkeel/wattkeel/service/check"
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
-
-// engine answers both questions by one catalog.
-type engine struct {
-	planner *charge.Planner
-	checker *check.Checker
-}
-
-func newEngine(rules []rule.Rule) engine {
-	p := charge.NewPlanner(cell.NewTable(), rules)
-	return engine{planner: p, checker: check.NewChecker(p)}
-}
-
-// answer is what the answers of both questions have in common.
-type answer struct {
-	verdict      spec.Verdict
-	findings     []spec.Finding
-	notEvaluated []spec.NotEvaluated
-	plan         *charge.Plan // nil for a pack check
-}
-
-func (e engine) ask(q *question) answer {
-	if q.plan != nil {
-		p := e.planner.Plan(q.plan)
-		return answer{p.Verdict, p.Findings, p.NotEvaluated, p}
-	}
-	a := e.checker.Check(q.check)
-	return answer{a.Verdict, a.Findings, a.NotEvaluated, nil}
-}
 
 // TestRows asks every row's question and compares the answer with what the row
 // expects of its rule.
@@ -143,7 +113,7 @@ func misapplied(r row, q *question) []string {
 		return []string{"there is no such rule"}
 	}
 	f := q.facts()
-	applies := (!all[i].Idle || q.check != nil) && (all[i].Applies == nil || all[i].Applies(&f))
+	applies := q.kind.judges(&all[i]) && (all[i].Applies == nil || all[i].Applies(&f))
 	if applies == (r.Expect == notApplicable) {
 		return []string{fmt.Sprintf("it is %s, and whether the rule applies is %t", r.Expect, applies)}
 	}
@@ -202,8 +172,8 @@ func faultsOf(q *question, a answer) []string {
 	if want := spec.VerdictOf(a.findings); a.verdict != want {
 		say("the verdict is %s, and the worst finding makes it %s", a.verdict, want)
 	}
-	if a.plan != nil {
-		wrong = append(wrong, planFaults(q.plan, a.plan)...)
+	if p, is := a.document.(*charge.Plan); is {
+		wrong = append(wrong, planFaults(q.request.(*charge.Request), p)...)
 	}
 	return wrong
 }
@@ -239,9 +209,4 @@ func planFaults(q *charge.Request, p *charge.Plan) []string {
 }
 
 // document is the request as reflection walks it.
-func (q *question) document() reflect.Value {
-	if q.plan != nil {
-		return reflect.ValueOf(*q.plan)
-	}
-	return reflect.ValueOf(*q.check)
-}
+func (q *question) document() reflect.Value { return reflect.ValueOf(q.request).Elem() }

@@ -10,7 +10,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/spec"
 	"github.com/wattkeel/wattkeel/service/trace"
 )
@@ -20,16 +19,15 @@ import (
 // loses some of them, which is what the share of the largest input is for.
 const tolerance = 1e-9
 
-// Complaints are all that is wrong with the trace of a plan that was asked for by
-// the JSON text body; light leaves out the nodes that
-// take long to recompute.
-func Complaints(body string, p *charge.Plan, light bool) []string {
+// Complaints are all that is wrong with the trace of an answer that was asked for
+// by the JSON text body; light leaves out the nodes that take long to recompute.
+func Complaints(body string, answer any, nodes []spec.TraceNode, light bool) []string {
 	var out []string
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
-	w := newWorld(p.Trace)
+	w := newWorld(nodes)
 	seen := map[string]bool{}
-	for i := range p.Trace {
-		n := &p.Trace[i]
+	for i := range nodes {
+		n := &nodes[i]
 		if seen[n.ID] {
 			say("%s stands twice", n.ID)
 		}
@@ -47,7 +45,7 @@ func Complaints(body string, p *charge.Plan, light bool) []string {
 			say("%s = %s is %v, and the formula gives %v (%.1e apart)", n.ID, n.Formula, valueOf(n).all(), v.all(), far)
 		}
 	}
-	shown(p, say)
+	shown(answer, nodes, say)
 	return out
 }
 
@@ -213,10 +211,10 @@ func follow(v any, path []string) (any, bool) {
 }
 
 // shown says whether each number of the answer is what a node shows, rounded.
-func shown(p *charge.Plan, say func(string, ...any)) {
+func shown(answer any, nodes []spec.TraceNode, say func(string, ...any)) {
 	at := map[string]float64{}
-	for i := range p.Trace {
-		n := &p.Trace[i]
+	for i := range nodes {
+		n := &nodes[i]
 		for _, pointer := range n.At {
 			if n.Value != nil {
 				at[pointer] = *n.Value
@@ -228,17 +226,16 @@ func shown(p *charge.Plan, say func(string, ...any)) {
 			}
 		}
 	}
-	bare := *p
-	bare.Trace = nil
-	b, err := json.Marshal(bare)
+	b, err := json.Marshal(answer)
 	if err != nil {
 		say("%v", err)
 		return
 	}
-	var doc any
+	var doc map[string]any
 	if err := json.Unmarshal(b, &doc); err != nil {
 		say("%v", err)
 	}
+	delete(doc, "trace")
 	numbers := map[string]float64{}
 	collect(doc, "", numbers)
 	for pointer, x := range numbers {

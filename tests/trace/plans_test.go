@@ -102,7 +102,7 @@ func TestEveryNumberOfAPlanFollowsFromItsTrace(t *testing.T) {
 			body := request(t, change)
 			_, p := explain(t, body)
 			require.NotEmpty(t, p.Trace)
-			for _, complaint := range Complaints(body, p, underRace) {
+			for _, complaint := range Complaints(body, p, p.Trace, underRace) {
 				assert.Fail(t, complaint)
 			}
 			t.Logf("%s, %d nodes", p.Verdict, len(p.Trace))
@@ -146,7 +146,7 @@ func TestEveryFindingFollowsFromItsTrace(t *testing.T) {
 				found[p.Findings[i].Rule] = true
 			}
 		}
-		for _, complaint := range Complaints(string(body), p, true) {
+		for _, complaint := range Complaints(string(body), p, p.Trace, true) {
 			assert.Fail(t, complaint, "%s: %s", row.Rule, row.Name)
 		}
 	}
@@ -170,7 +170,7 @@ func TestATraceThatIsWrongIsNoticed(t *testing.T) {
 				by(&p.Trace[i])
 			}
 		}
-		assert.NotEmpty(t, Complaints(body, p, true), id)
+		assert.NotEmpty(t, Complaints(body, p, p.Trace, true), id)
 	}
 	spoil("rated_ah", func(n *spec.TraceNode) { *n.Value *= 1 + 3e-9 })
 	spoil("cell_charge", func(n *spec.TraceNode) { n.Values[1] += 1e-8 })

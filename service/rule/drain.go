@@ -1,0 +1,4 @@
+package rule
+
+// drainRules judge what is left connected to a resting pack.
+func drainRules() []Rule { return nil }

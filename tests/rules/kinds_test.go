@@ -1,0 +1,108 @@
+package rules_test
+
+import (
+	"slices"
+
+	"github.com/wattkeel/wattkeel/service/cell"
+	"github.com/wattkeel/wattkeel/service/charge"
+	"github.com/wattkeel/wattkeel/service/check"
+	"github.com/wattkeel/wattkeel/service/rule"
+	"github.com/wattkeel/wattkeel/service/spec"
+)
+
+// The questions a row can ask.
+const (
+	packCheck  = "pack-check"
+	chargePlan = "charge-plan"
+)
+
+// kind is one question that rows can ask. A new endpoint that judges rules has
+// its entry in kinds.
+type kind struct {
+	path      string
+	request   func() any                               // an empty request to decode into
+	asker     func(rules []rule.Rule) func(any) answer // answers requests by a catalog
+	facts     func(request any) rule.Facts             // the documents as rules see them, without what a question computes
+	families  []rule.Family                            // the rules it judges
+	idle      bool                                     // it says how long a pack is left
+	uncharged bool                                     // it leaves out rules that speak of charging alone
+}
+
+// judges reports whether the question asks a rule at all.
+func (k *kind) judges(r *rule.Rule) bool {
+	return slices.Contains(k.families, r.Family) && (k.idle || !r.Idle) && !(k.uncharged && r.ChargeOnly)
+}
+
+// answer is what the answers of all questions have in common.
+type answer struct {
+	verdict      spec.Verdict
+	findings     []spec.Finding
+	notEvaluated []spec.NotEvaluated
+	document     any // the whole answer
+}
+
+func kinds() map[string]*kind {
+	onCharger := []rule.Family{rule.PackAlone, rule.OnCharger, rule.AtThisPlace}
+	return map[string]*kind{
+		packCheck: {
+			path: "/v1/pack-checks", families: onCharger, idle: true,
+			request: func() any { return &check.Request{} },
+			asker: func(rules []rule.Rule) func(any) answer {
+				c := check.NewChecker(charge.NewPlanner(cell.NewTable(), rules))
+				return func(q any) answer {
+					a := c.Check(q.(*check.Request))
+					return answer{a.Verdict, a.Findings, a.NotEvaluated, a}
+				}
+			},
+			facts: func(request any) rule.Facts { return checkFacts(request.(*check.Request)) },
+		},
+		chargePlan: {
+			path: "/v1/charge-plans", families: onCharger,
+			request: func() any { return &charge.Request{} },
+			asker: func(rules []rule.Rule) func(any) answer {
+				p := charge.NewPlanner(cell.NewTable(), rules)
+				return func(q any) answer {
+					a := p.Plan(q.(*charge.Request))
+					return answer{a.Verdict, a.Findings, a.NotEvaluated, a}
+				}
+			},
+			facts: func(request any) rule.Facts { return planFacts(request.(*charge.Request)) },
+		},
+	}
+}
+
+func checkFacts(q *check.Request) rule.Facts {
+	f := rule.Facts{Pack: &q.Pack, Charger: q.Charger, Surroundings: q.Surroundings, AsOf: q.AsOf}
+	if s := q.Settings; s != nil && s.EndVoltagePerCellV != nil {
+		f.EndCellV = &rule.Given{Value: *s.EndVoltagePerCellV, At: "/settings/end_voltage_per_cell_v"}
+	}
+	if f.Charger != nil {
+		f.Charging = &rule.Charging{}
+	}
+	return f
+}
+
+func planFacts(q *charge.Request) rule.Facts {
+	f := rule.Facts{Pack: &q.Pack, Charger: &q.Charger, Surroundings: q.Surroundings, AsOf: q.AsOf}
+	if v := q.TargetCellVoltageV; v != nil {
+		f.EndCellV = &rule.Given{Value: *v, At: "/target_cell_voltage_v"}
+	}
+	f.Charging, f.Planning = &rule.Charging{}, true
+	if g := q.Goal; g != nil && g.ReadyInMin != nil {
+		f.Charging.DeadlineMin = *g.ReadyInMin
+	}
+	return f
+}
+
+// engine answers every question by one catalog.
+type engine map[string]func(any) answer
+
+func newEngine(rules []rule.Rule) engine {
+	e := engine{}
+	for name, k := range kinds() {
+		e[name] = k.asker(rules)
+	}
+	return e
+}
+
+func (e engine) ask(q *question) answer { return e[q.name](q.request) }
