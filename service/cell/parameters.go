@@ -14,6 +14,7 @@ func (c *Chemistry) Parameters() []Constant {
 		{"storage_cell_v", "v", "resting voltage of a cell at storage charge", c.StorageV},
 		{"safe_start_cell_v", "v", "resting voltage below which a charge begins at the recovery rate", c.SafeStartV},
 		{"floor_cell_v", "v", "resting voltage below which a cell must not be charged", c.FloorV},
+		{"loaded_floor_cell_v", "v", "voltage under load below which a cell must not be run", c.LoadedFloor},
 		{"curve_uncertainty_v", "v", "how far the open-circuit curve may be off", c.CurveFrom},
 		{"typical_resistance", "ohm ampere hour", "ac_1khz resistance times capacity", c.Typical},
 		{"rated_sag_v", "v", "voltage lost over the ac_1khz resistance of a new cell at its printed discharge rate", c.RatedSagV},

@@ -11,11 +11,11 @@ func LargestPower(e, r float64) float64 {
 	return e * e / (4 * r)
 }
 
-// drawnCurrent is the current at which a pack of open-circuit voltage e and
+// loweringCurrent is the current at which a pack of open-circuit voltage e and
 // resistance r gives p watts: the smaller root of e·I − r·I² = p, in the form
 // that does not cancel. Where the pack cannot give p it is +Inf: then power
 // limits nothing.
-func drawnCurrent(e, r, p float64) float64 {
+func loweringCurrent(e, r, p float64) float64 {
 	root := e*e - 4*r*p
 	if root < 0 {
 		return math.Inf(1)
@@ -23,7 +23,7 @@ func drawnCurrent(e, r, p float64) float64 {
 	return 2 * p / (e + math.Sqrt(root))
 }
 
-// drawnIntegrals is the time in which x coulombs pass at constant power p, and
+// loweringIntegrals is the time in which x coulombs pass at constant power p, and
 // ∫ I dq over them, where the open-circuit voltage falls from e0 by fall a
 // coulomb. With w = e + √(e² − 4rp), so that I = 2p/w, and e = a·cosh u,
 // a² = 4rp, w = a·exp u:
@@ -32,9 +32,9 @@ func drawnCurrent(e, r, p float64) float64 {
 //	∫ I dq          = p·[ln(w0/w1) + 2rp·(1/w0² − 1/w1²)] / fall
 //
 // In neither do the terms cancel.
-func drawnIntegrals(e0, fall, r, p, x float64) (seconds, square float64) {
+func loweringIntegrals(e0, fall, r, p, x float64) (seconds, square float64) {
 	if fall*x <= 1e-7*e0 {
-		amp := drawnCurrent(e0-fall*x/2, r, p) // too short to part from its middle
+		amp := loweringCurrent(e0-fall*x/2, r, p) // too short to part from its middle
 		return x / amp, x * amp
 	}
 	e1 := e0 - fall*x

@@ -3,8 +3,8 @@ package sim
 import "math"
 
 // At is the state t seconds after the start, held to the start and the end;
-// its temperature is left out. The drawdown must have at least one stretch.
-func (d *Drawdown) At(t float64) State {
+// its temperature is left out. The lowering must have at least one stretch.
+func (d *Lowering) At(t float64) State {
 	p := &d.Pieces[0]
 	for i := range d.Pieces {
 		p = &d.Pieces[i]
@@ -18,19 +18,19 @@ func (d *Drawdown) At(t float64) State {
 		x, amp = d.after(p, dt)
 	}
 	bleeding := 0.0
-	if p.Kind == DrawBleeding {
+	if p.Kind == LowerBleeding {
 		bleeding = d.sink.BleedA * dt
 	}
 	return d.state(p.Q0+x, amp, bleeding)
 }
 
 // StartOf is the state at the start of a stretch.
-func (d *Drawdown) StartOf(p *Drawn) State { return d.state(p.Q0, p.I0, 0) }
+func (d *Lowering) StartOf(p *LowerPiece) State { return d.state(p.Q0, p.I0, 0) }
 
 // EndOf is the state at the end of a stretch.
-func (d *Drawdown) EndOf(p *Drawn) State {
+func (d *Lowering) EndOf(p *LowerPiece) State {
 	bleeding := 0.0
-	if p.Kind == DrawBleeding {
+	if p.Kind == LowerBleeding {
 		bleeding = d.sink.BleedA * p.Seconds
 	}
 	return d.state(p.Q0+p.Coulombs, p.I1, bleeding)
@@ -38,7 +38,7 @@ func (d *Drawdown) EndOf(p *Drawn) State {
 
 // state is the state when q coulombs have passed at a current, and up to
 // bleeding coulombs have been bled from each cell that is bled.
-func (d *Drawdown) state(q, amp, bleeding float64) State {
+func (d *Lowering) state(q, amp, bleeding float64) State {
 	s := State{AmpA: amp, LowestV: -1}
 	var count float64
 	for j, g := range d.groups {
@@ -57,12 +57,12 @@ func (d *Drawdown) state(q, amp, bleeding float64) State {
 }
 
 // after is the charge and the current dt seconds into a stretch.
-func (d *Drawdown) after(p *Drawn, dt float64) (x, amp float64) {
+func (d *Lowering) after(p *LowerPiece, dt float64) (x, amp float64) {
 	switch p.Kind {
-	case DrawPowerLimited:
+	case LowerPowerLimited:
 		x = d.powerAfter(p, dt)
-		return x, drawnCurrent(p.e0-p.fall*x, d.ohm, d.sink.PowerW)
-	case DrawResistor:
+		return x, loweringCurrent(p.e0-p.fall*x, d.ohm, d.sink.PowerW)
+	case LowerResistor:
 		r := d.sink.Ohm + d.ohm
 		if p.fall == 0 {
 			return p.I0 * dt, p.I0
@@ -73,13 +73,13 @@ func (d *Drawdown) after(p *Drawn, dt float64) (x, amp float64) {
 	return p.I0 * dt, p.I0
 }
 
-// powerAfter inverts drawnIntegrals for a time within the stretch: Newton's
+// powerAfter inverts loweringIntegrals for a time within the stretch: Newton's
 // method on a function that rises and bends little.
-func (d *Drawdown) powerAfter(p *Drawn, t float64) float64 {
+func (d *Lowering) powerAfter(p *LowerPiece, t float64) float64 {
 	x := p.Coulombs * t / p.Seconds
 	for range 20 {
-		s, _ := drawnIntegrals(p.e0, p.fall, d.ohm, d.sink.PowerW, x)
-		step := (t - s) * drawnCurrent(p.e0-p.fall*x, d.ohm, d.sink.PowerW)
+		s, _ := loweringIntegrals(p.e0, p.fall, d.ohm, d.sink.PowerW, x)
+		step := (t - s) * loweringCurrent(p.e0-p.fall*x, d.ohm, d.sink.PowerW)
 		x += step
 		if math.Abs(step) <= 1e-13*p.Coulombs {
 			break

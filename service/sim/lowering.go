@@ -19,20 +19,20 @@ type Sink struct {
 	BleedTo float64 // state of charge
 }
 
-// DrawKind is what sets the current in a stretch of a drawdown.
-type DrawKind uint8
+// LowerKind is what sets the current in a stretch of a lowering.
+type LowerKind uint8
 
 // The kinds of stretch.
 const (
-	DrawPowerLimited DrawKind = iota
-	DrawConstantCurrent
-	DrawResistor
-	DrawBleeding
+	LowerPowerLimited LowerKind = iota
+	LowerConstantCurrent
+	LowerResistor
+	LowerBleeding
 )
 
-// Drawn is a stretch of a drawdown on one linear piece of the pack's curve.
-type Drawn struct {
-	Kind         DrawKind
+// LowerPiece is a stretch of a lowering on one linear piece of the pack's curve.
+type LowerPiece struct {
+	Kind         LowerKind
 	T0, Seconds  float64 // start and length in time
 	Q0, Coulombs float64 // start and length in charge
 	I0, I1       float64 // current at the start and at the end
@@ -40,10 +40,10 @@ type Drawn struct {
 	e0, fall float64 // sum of the open-circuit voltages at the start, and how far it falls a coulomb
 }
 
-// Drawdown is a pack that was discharged, in the quasi-steady form: one
+// Lowering is a pack that is brought down, in the quasi-steady form: one
 // resistance, as in a charge.
-type Drawdown struct {
-	Pieces   []Drawn
+type Lowering struct {
+	Pieces   []LowerPiece
 	Seconds  float64
 	Coulombs float64 // through the pack's terminals
 	EndA     float64 // current when they have passed
@@ -61,11 +61,11 @@ type Drawdown struct {
 	bled   [MaxGroups]float64 // what is bled from each group
 }
 
-// Draw discharges a pack. Groups number 1 to MaxGroups; pieces is scratch space
+// Lower discharges a pack. Groups number 1 to MaxGroups; pieces is scratch space
 // to build the answer in and may be nil. The current must be such that the
 // pack can give it: see LargestPower.
-func Draw(curve *cell.Curve, groups []Group, s Sink, pieces []Drawn) Drawdown {
-	d := Drawdown{curve: curve, groups: groups, sink: s, Pieces: pieces[:0]}
+func Lower(curve *cell.Curve, groups []Group, s Sink, pieces []LowerPiece) Lowering {
+	d := Lowering{curve: curve, groups: groups, sink: s, Pieces: pieces[:0]}
 	for _, g := range groups {
 		d.ohm += g.Count * g.Ohm
 	}
@@ -84,7 +84,7 @@ func Draw(curve *cell.Curve, groups []Group, s Sink, pieces []Drawn) Drawdown {
 // open-circuit voltages only falls, so the current of a power only rises, and
 // once it has met the current that is set it stays there: the rest is one
 // stretch.
-func (d *Drawdown) draw() {
+func (d *Lowering) draw() {
 	s := &d.sink
 	heatC := 0.0 // ∫ I dq
 	var piece [MaxGroups]int
@@ -111,18 +111,18 @@ func (d *Drawdown) draw() {
 			e += g.Count * u
 			fall += g.Count * slope / g.Coulomb
 		}
-		p := Drawn{T0: d.Seconds, Q0: q, e0: e, fall: fall}
+		p := LowerPiece{T0: d.Seconds, Q0: q, e0: e, fall: fall}
 		next = d.law(&p, next)
 		p.Coulombs = next - q
 		switch p.Kind {
-		case DrawResistor:
+		case LowerResistor:
 			p.I1 = (e - fall*p.Coulombs) / (s.Ohm + d.ohm)
 			p.Seconds = resistorSeconds(e, fall, s.Ohm+d.ohm, p.Coulombs)
 			heatC += (p.I0 + p.I1) / 2 * p.Coulombs
-		case DrawPowerLimited:
-			p.I1 = drawnCurrent(e-fall*p.Coulombs, d.ohm, s.PowerW)
+		case LowerPowerLimited:
+			p.I1 = loweringCurrent(e-fall*p.Coulombs, d.ohm, s.PowerW)
 			var square float64
-			p.Seconds, square = drawnIntegrals(e, fall, d.ohm, s.PowerW, p.Coulombs)
+			p.Seconds, square = loweringIntegrals(e, fall, d.ohm, s.PowerW, p.Coulombs)
 			heatC += square
 		default:
 			p.I1 = p.I0
@@ -141,10 +141,10 @@ func (d *Drawdown) draw() {
 
 // law finds what sets the current of a stretch and how far it reaches, at
 // most to next.
-func (d *Drawdown) law(p *Drawn, next float64) float64 {
+func (d *Lowering) law(p *LowerPiece, next float64) float64 {
 	s := &d.sink
 	if s.Ohm > 0 {
-		p.Kind, p.I0 = DrawResistor, p.e0/(s.Ohm+d.ohm)
+		p.Kind, p.I0 = LowerResistor, p.e0/(s.Ohm+d.ohm)
 		return next
 	}
 	// At this voltage the power needs just the current that is set.
@@ -153,7 +153,7 @@ func (d *Drawdown) law(p *Drawn, next float64) float64 {
 		meet = s.PowerW/s.CurrentA + d.ohm*s.CurrentA
 	}
 	if p.e0 > meet*(1+1e-13) {
-		p.Kind, p.I0 = DrawPowerLimited, drawnCurrent(p.e0, d.ohm, s.PowerW)
+		p.Kind, p.I0 = LowerPowerLimited, loweringCurrent(p.e0, d.ohm, s.PowerW)
 		if p.fall > 0 {
 			if x := (p.e0 - meet) / p.fall; x < next-p.Q0 {
 				return p.Q0 + x
@@ -161,13 +161,13 @@ func (d *Drawdown) law(p *Drawn, next float64) float64 {
 		}
 		return next
 	}
-	p.Kind, p.I0 = DrawConstantCurrent, s.CurrentA
+	p.Kind, p.I0 = LowerConstantCurrent, s.CurrentA
 	return s.Coulombs
 }
 
 // bleed takes the cells that still rest above BleedTo down to it, all at once,
 // each through its own circuit.
-func (d *Drawdown) bleed() {
+func (d *Lowering) bleed() {
 	longest := 0.0
 	for j, g := range d.groups {
 		x := (g.Charge - d.sink.BleedTo) * g.Coulomb
@@ -184,13 +184,13 @@ func (d *Drawdown) bleed() {
 	}
 	d.BleedS = longest / d.sink.BleedA
 	if !d.sink.Brief {
-		d.Pieces = append(d.Pieces, Drawn{Kind: DrawBleeding, T0: d.Seconds, Q0: d.Coulombs, Seconds: d.BleedS})
+		d.Pieces = append(d.Pieces, LowerPiece{Kind: LowerBleeding, T0: d.Seconds, Q0: d.Coulombs, Seconds: d.BleedS})
 	}
 	d.Seconds += d.BleedS
 }
 
 // finish adds up what the stretches leave.
-func (d *Drawdown) finish() {
+func (d *Lowering) finish() {
 	var high, low float64
 	for j, g := range d.groups {
 		z := g.Charge - d.Coulombs/g.Coulomb
@@ -210,16 +210,16 @@ func (d *Drawdown) finish() {
 }
 
 // OutJ is the energy that leaves the pack's terminals.
-func (d *Drawdown) OutJ() float64 { return d.StoredJ - d.HeatJ - d.BledJ }
+func (d *Lowering) OutJ() float64 { return d.StoredJ - d.HeatJ - d.BledJ }
 
 // MainSeconds is the time without bleeding.
-func (d *Drawdown) MainSeconds() float64 { return d.Seconds - d.BleedS }
+func (d *Lowering) MainSeconds() float64 { return d.Seconds - d.BleedS }
 
 // Bled is what was bled from each cell of group j.
-func (d *Drawdown) Bled(j int) float64 { return d.bled[j] }
+func (d *Lowering) Bled(j int) float64 { return d.bled[j] }
 
 // PackVoltage is the pack's voltage under load when q coulombs have passed.
-func (d *Drawdown) PackVoltage(q float64) float64 {
+func (d *Lowering) PackVoltage(q float64) float64 {
 	e := 0.0
 	for _, g := range d.groups {
 		e += g.Count * d.curve.Voltage(g.Charge-q/g.Coulomb)
@@ -228,7 +228,7 @@ func (d *Drawdown) PackVoltage(q float64) float64 {
 }
 
 // current is what the sink takes at a sum of open-circuit voltages.
-func (d *Drawdown) current(e float64) float64 {
+func (d *Lowering) current(e float64) float64 {
 	s := &d.sink
 	if s.Ohm > 0 {
 		return e / (s.Ohm + d.ohm)
@@ -236,13 +236,13 @@ func (d *Drawdown) current(e float64) float64 {
 	if math.IsInf(s.PowerW, 1) {
 		return s.CurrentA
 	}
-	return min(s.CurrentA, drawnCurrent(e, d.ohm, s.PowerW))
+	return min(s.CurrentA, loweringCurrent(e, d.ohm, s.PowerW))
 }
 
 // ChargeAtVoltage is the charge after which the pack under load first shows volts:
 // 0 where it begins there or below, Coulombs where it never falls so far. The
 // voltage only falls, so bisection finds it to the last bit.
-func (d *Drawdown) ChargeAtVoltage(volts float64) float64 {
+func (d *Lowering) ChargeAtVoltage(volts float64) float64 {
 	lo, hi := 0.0, d.Coulombs
 	if hi <= 0 || d.PackVoltage(0) <= volts {
 		return 0

@@ -10,15 +10,15 @@ import (
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
-// drawTwin discharges by small steps of time, knowing nothing of events or
+// lowerTwin discharges by small steps of time, knowing nothing of events or
 // closed forms: the classical fourth-order Runge-Kutta method, with the current
 // found afresh at each evaluation, by Newton's method where a power sets it.
-type drawTwin struct {
+type lowerTwin struct {
 	twin
 	s Sink
 }
 
-func (t drawTwin) amps(z []float64) (amp, volt float64) {
+func (t lowerTwin) amps(z []float64) (amp, volt float64) {
 	var e, r float64
 	for j, g := range t.g {
 		e += g.Count * t.ocv(z[j])
@@ -38,7 +38,7 @@ func (t drawTwin) amps(z []float64) (amp, volt float64) {
 	return amp, e - r*amp
 }
 
-func (t drawTwin) run(dt float64) twinEnd {
+func (t lowerTwin) run(dt float64) twinEnd {
 	n := len(t.g)
 	z := make([]float64, n)
 	r := 0.0
@@ -76,31 +76,31 @@ func (t drawTwin) run(dt float64) twinEnd {
 
 // 1e-6 relative is asked of time, energy and heat: what the twin's own steps
 // leave at the kinks of the curve was seen to be below 1e-7.
-func TestDrawAgreesWithSlowTwin(t *testing.T) {
+func TestLowerAgreesWithSlowTwin(t *testing.T) {
 	none := math.Inf(1)
 	for _, c := range []struct {
 		name   string
 		chem   spec.Chemistry
 		groups []Group
 		s      Sink
-		kinds  []DrawKind
+		kinds  []LowerKind
 	}{
-		{"a small charger's few watts", spec.LiPo, alike(3, 2.2, 1, 0.023), Sink{Coulombs: 3800, CurrentA: 1, PowerW: 8}, []DrawKind{DrawPowerLimited}},
-		{"power, then current", spec.LiPo, alike(3, 2.2, 1, 0.023), Sink{Coulombs: 3800, CurrentA: 1, PowerW: 12}, []DrawKind{DrawPowerLimited, DrawConstantCurrent}},
-		{"current alone", spec.LiPo, alike(3, 2.2, 0.97, 0.023), Sink{Coulombs: 3500, CurrentA: 2, PowerW: none}, []DrawKind{DrawConstantCurrent}},
-		{"power alone", spec.LiIon, alike(2, 3, 0.9, 0.08), Sink{Coulombs: 3000, CurrentA: none, PowerW: 20}, []DrawKind{DrawPowerLimited}},
-		{"cells apart", spec.LiPo, []Group{{1, 7920, 0.98, 0.03}, {1, 7920, 0.93, 0.02}, {1, 7920, 0.955, 0.025}}, Sink{Coulombs: 3000, CurrentA: 0.9, PowerW: 10.5}, []DrawKind{DrawPowerLimited, DrawConstantCurrent}},
-		{"unlike capacities", spec.LiHV, []Group{{2, 7920, 0.98, 0.03}, {1, 7000, 0.93, 0.05}}, Sink{Coulombs: 2500, CurrentA: 2, PowerW: 15}, []DrawKind{DrawPowerLimited}},
-		{"the flat curve", spec.LiFePO4, alike(4, 2.5, 1, 0.02), Sink{Coulombs: 4400, CurrentA: 2, PowerW: 20}, []DrawKind{DrawPowerLimited}},
-		{"a resistor", spec.LiPo, alike(3, 2.2, 1, 0.023), Sink{Coulombs: 3800, CurrentA: none, PowerW: none, Ohm: 12}, []DrawKind{DrawResistor}},
-		{"a resistor on cells apart", spec.LiIon, []Group{{1, 9000, 0.98, 0.05}, {1, 9000, 0.93, 0.07}}, Sink{Coulombs: 3000, CurrentA: none, PowerW: none, Ohm: 3.3}, []DrawKind{DrawResistor}},
-		{"deep, under heavy load", spec.LiPo, alike(1, 2.2, 0.3, 0.05), Sink{Coulombs: 2300, CurrentA: none, PowerW: 40}, []DrawKind{DrawPowerLimited}},
+		{"a small charger's few watts", spec.LiPo, alike(3, 2.2, 1, 0.023), Sink{Coulombs: 3800, CurrentA: 1, PowerW: 8}, []LowerKind{LowerPowerLimited}},
+		{"power, then current", spec.LiPo, alike(3, 2.2, 1, 0.023), Sink{Coulombs: 3800, CurrentA: 1, PowerW: 12}, []LowerKind{LowerPowerLimited, LowerConstantCurrent}},
+		{"current alone", spec.LiPo, alike(3, 2.2, 0.97, 0.023), Sink{Coulombs: 3500, CurrentA: 2, PowerW: none}, []LowerKind{LowerConstantCurrent}},
+		{"power alone", spec.LiIon, alike(2, 3, 0.9, 0.08), Sink{Coulombs: 3000, CurrentA: none, PowerW: 20}, []LowerKind{LowerPowerLimited}},
+		{"cells apart", spec.LiPo, []Group{{1, 7920, 0.98, 0.03}, {1, 7920, 0.93, 0.02}, {1, 7920, 0.955, 0.025}}, Sink{Coulombs: 3000, CurrentA: 0.9, PowerW: 10.5}, []LowerKind{LowerPowerLimited, LowerConstantCurrent}},
+		{"unlike capacities", spec.LiHV, []Group{{2, 7920, 0.98, 0.03}, {1, 7000, 0.93, 0.05}}, Sink{Coulombs: 2500, CurrentA: 2, PowerW: 15}, []LowerKind{LowerPowerLimited}},
+		{"the flat curve", spec.LiFePO4, alike(4, 2.5, 1, 0.02), Sink{Coulombs: 4400, CurrentA: 2, PowerW: 20}, []LowerKind{LowerPowerLimited}},
+		{"a resistor", spec.LiPo, alike(3, 2.2, 1, 0.023), Sink{Coulombs: 3800, CurrentA: none, PowerW: none, Ohm: 12}, []LowerKind{LowerResistor}},
+		{"a resistor on cells apart", spec.LiIon, []Group{{1, 9000, 0.98, 0.05}, {1, 9000, 0.93, 0.07}}, Sink{Coulombs: 3000, CurrentA: none, PowerW: none, Ohm: 3.3}, []LowerKind{LowerResistor}},
+		{"deep, under heavy load", spec.LiPo, alike(1, 2.2, 0.3, 0.05), Sink{Coulombs: 2300, CurrentA: none, PowerW: 40}, []LowerKind{LowerPowerLimited}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			curve := cell.NewTable().Get(c.chem).Curve
-			got := Draw(curve, c.groups, c.s, nil)
-			want := drawTwin{newTwin(curve, c.groups, Program{}), c.s}.run(0.5)
-			var kinds []DrawKind
+			got := Lower(curve, c.groups, c.s, nil)
+			want := lowerTwin{newTwin(curve, c.groups, Program{}), c.s}.run(0.05) // its last step is cut short at an even current
+			var kinds []LowerKind
 			for _, p := range got.Pieces {
 				if len(kinds) == 0 || kinds[len(kinds)-1] != p.Kind {
 					kinds = append(kinds, p.Kind)
@@ -126,10 +126,10 @@ func TestDrawAgreesWithSlowTwin(t *testing.T) {
 			off("charge", end/n, got.At(got.Seconds).Charge)
 			brief := c.s
 			brief.Brief = true
-			assert.InEpsilon(t, got.Seconds, Draw(curve, c.groups, brief, nil).Seconds, 1e-15)
+			assert.InEpsilon(t, got.Seconds, Lower(curve, c.groups, brief, nil).Seconds, 1e-15)
 			// What a sample shows lies on the solution: half of the time moves
 			// what the twin moved by then.
-			half := drawTwin{newTwin(curve, c.groups, Program{}), c.s}
+			half := lowerTwin{newTwin(curve, c.groups, Program{}), c.s}
 			mid := got.At(got.Seconds / 2)
 			moved := 0.0
 			for _, p := range got.Pieces {
@@ -147,15 +147,15 @@ func TestDrawAgreesWithSlowTwin(t *testing.T) {
 	}
 }
 
-func TestDrawBleedsTheHighCells(t *testing.T) {
+func TestLowerBleedsTheHighCells(t *testing.T) {
 	curve := cell.NewTable().Get(spec.LiPo).Curve
 	groups := []Group{{1, 7920, 0.9, 0.02}, {1, 7920, 0.95, 0.02}, {1, 7920, 0.92, 0.02}}
 	z := curve.Charge(3.8)
-	d := Draw(curve, groups, Sink{Coulombs: (0.9 - z) * 7920, CurrentA: 1, PowerW: 9, BleedA: 0.3, BleedTo: z + 0.01}, nil)
+	d := Lower(curve, groups, Sink{Coulombs: (0.9 - z) * 7920, CurrentA: 1, PowerW: 9, BleedA: 0.3, BleedTo: z + 0.01}, nil)
 	assert.InEpsilon(t, (0.04+0.01)*7920, d.BledC, 1e-9)
 	assert.InEpsilon(t, 0.04*7920/0.3, d.BleedS, 1e-9)
 	last := d.Pieces[len(d.Pieces)-1]
-	assert.Equal(t, DrawBleeding, last.Kind)
+	assert.Equal(t, LowerBleeding, last.Kind)
 	end := d.At(d.Seconds)
 	assert.InDelta(t, 3.8, end.LowestV, 1e-12)
 	assert.InDelta(t, curve.Voltage(z+0.01), end.HighestV, 1e-9)
@@ -167,10 +167,10 @@ func TestDrawBleedsTheHighCells(t *testing.T) {
 }
 
 // Where the pack under load shows the target before it rests there.
-func TestDrawFindsTheLoadedVoltage(t *testing.T) {
+func TestLowerFindsTheLoadedVoltage(t *testing.T) {
 	curve := cell.NewTable().Get(spec.LiPo).Curve
 	groups := alike(3, 2.2, 1, 0.023)
-	d := Draw(curve, groups, Sink{Coulombs: (1 - curve.Charge(3.8)) * 7920, CurrentA: 2, PowerW: math.Inf(1)}, nil)
+	d := Lower(curve, groups, Sink{Coulombs: (1 - curve.Charge(3.8)) * 7920, CurrentA: 2, PowerW: math.Inf(1)}, nil)
 	q := d.ChargeAtVoltage(3 * 3.8)
 	assert.InDelta(t, 3*3.8, d.PackVoltage(q), 1e-9)
 	assert.InDelta(t, (1-curve.Charge(3.8+2*0.023))*7920, q, 1e-6)
@@ -178,11 +178,11 @@ func TestDrawFindsTheLoadedVoltage(t *testing.T) {
 	assert.Equal(t, d.Coulombs, d.ChargeAtVoltage(3))
 }
 
-func BenchmarkDrawPower(b *testing.B) {
+func BenchmarkLowerPower(b *testing.B) {
 	curve := cell.NewTable().Get(spec.LiPo).Curve
 	groups := alike(3, 2.2, 1, 0.023)
-	pieces := make([]Drawn, 0, 128)
+	pieces := make([]LowerPiece, 0, 128)
 	for b.Loop() {
-		Draw(curve, groups, Sink{Coulombs: 3800, CurrentA: 1, PowerW: 8}, pieces)
+		Lower(curve, groups, Sink{Coulombs: 3800, CurrentA: 1, PowerW: 8}, pieces)
 	}
 }
