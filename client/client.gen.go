@@ -1015,6 +1015,11 @@ type Chemistry struct {
 	// Examples: 3
 	LoadedFloorCellV float64 `json:"loaded_floor_cell_v"`
 
+	// MonthlySelfDischargePercent The share of its charge that a cell loses in a month at room temperature, in percent.
+	//
+	// Examples: 2
+	MonthlySelfDischargePercent float64 `json:"monthly_self_discharge_percent"`
+
 	// Name The chemistry's name in requests.
 	Name ChemistryName `json:"name"`
 

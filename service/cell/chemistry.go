@@ -43,6 +43,7 @@ type Chemistry struct {
 	ToleranceV  Param     // spread of rested cells at which balancing ends
 	LifeDays    Param     // usual calendar life, in days
 	EnergyJKg   Param     // specific energy of a pack, in joules per kilogram
+	Leak        Leak      // self-discharge
 	Fast        FastLimit // how a nimh fast charge ends
 }
 

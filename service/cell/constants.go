@@ -114,6 +114,9 @@ func Constants() []Constant {
 		c("dc_10s_low", "ratio", dc10sLow, "least quasi-steady resistance against what a 10 s step implies: 1.2 over 1.7", polarization().Source),
 		c("dc_10s_high", "ratio", dc10sHigh, "most quasi-steady resistance against what a 10 s step implies: 2.2 over 1.7", polarization().Source),
 
+		c("leak_month_days", "days", leakMonthDays, "a month of self-discharge", spec.Source{Kind: spec.Derived, Title: "a twelfth of a year of 365.25 days"}),
+		c("leak_held", "ratio", leakHeld, "below this charge self-discharge is held at its value there", spec.Source{Kind: spec.Derived, Title: "a choice of this service on the safe side: how self-discharge falls off toward empty is not published"}),
+
 		c("specific_heat", "joule per kilogram and kelvin", specificHeatJKgK, "of a pack", spec.Source{Kind: spec.Paper, Title: "Measured pouch and cylindrical cells", Clause: "800 to 1100 J/(kg K), published summary", Standing: spec.Read}),
 		c("still_air", "watt per square meter and kelvin", stillAirWM2K, "natural convection", memory("natural convection, 5 to 10 W/(m² K)")),
 		c("density", "kilogram per cubic meter", densityKgM3, "of a pack of any chemistry", memory("packs of any chemistry, about 2 g/cm³")),

@@ -30,6 +30,7 @@ func lifepo4() *Chemistry {
 		ToleranceV:  balanceTolerance(),
 		LifeDays:    Param{10 * 365, spec.Practice("about ten years")},
 		EnergyJKg:   Param{105 * wattHour, recalled(spec.Handbook, "lithium iron phosphate packs, 90 to 130 Wh/kg")},
+		Leak:        lithiumLeak(),
 	}
 }
 

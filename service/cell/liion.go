@@ -26,6 +26,7 @@ func liion() *Chemistry {
 		ToleranceV:  balanceTolerance(),
 		LifeDays:    Param{8 * 365, spec.Practice("about eight years")},
 		EnergyJKg:   Param{220 * wattHour, recalled(spec.Handbook, "cylindrical lithium-ion packs, 200 to 260 Wh/kg")},
+		Leak:        lithiumLeak(),
 	}
 }
 

@@ -25,6 +25,7 @@ func lipo() *Chemistry {
 		ToleranceV:  balanceTolerance(),
 		LifeDays:    Param{4 * 365, spec.Practice("about four years, however little it is used")},
 		EnergyJKg:   Param{150 * wattHour, recalled(spec.Handbook, "high-rate polymer packs, 120 to 180 Wh/kg")},
+		Leak:        lithiumLeak(),
 	}
 }
 

@@ -27,6 +27,7 @@ func nimh() *Chemistry {
 		MostSoldC: Param{2, spec.Practice("no nimh pack is sold for charging above 2 C")},
 		LifeDays:  Param{5 * 365, spec.Practice("about five years")},
 		EnergyJKg: Param{75 * wattHour, recalled(spec.Handbook, "nimh packs, 60 to 100 Wh/kg")},
+		Leak:      nickelLeak(),
 		Fast: FastLimit{
 			DropV:         Param{0.005, smallCellSheet("voltage drop 5 mV a cell")},
 			SlopeHalfC:    Param{0.8 / secondsInMinute, smallCellSheet("0.8 °C/min at 0.5 C")},

@@ -45,6 +45,8 @@ type Doc struct {
 	OpenCircuitUncertaintyV *float64 `json:"open_circuit_uncertainty_v,omitempty" validate:"gte=0,lte=1"`
 	// Resistance is what is taken where no resistance was measured, and how a reading is used.
 	Resistance Resistance `json:"resistance"`
+	// MonthlySelfDischargePercent is the share of its charge that a cell loses in a month at room temperature, in percent.
+	MonthlySelfDischargePercent float64 `json:"monthly_self_discharge_percent" validate:"gte=0,lte=100"`
 	// Sources lists the source of each value.
 	Sources []Sourced `json:"sources" validate:"max=64"`
 }
@@ -121,6 +123,7 @@ func Describe(c *cell.Chemistry) Doc {
 		d.Resistance.PolarizationFactor = value("polarization_factor", c.PolarFactor)
 		d.Resistance.PolarizationTimeS = optional("polarization_time_s", c.PolarTime)
 	}
+	d.MonthlySelfDischargePercent = spec.Round9(value("monthly_self_discharge_percent", c.Leak.Typical) * 100)
 	for _, z := range c.Zones {
 		d.ChargeTemperatureDegC = append(d.ChargeTemperatureDegC, Zone{
 			FromDegC: finite(z.FromDegC), ToDegC: finite(z.ToDegC), MaxChargeCRate: finite(z.MostC), Source: z.Source,
