@@ -41,43 +41,8 @@ func AgeingRange(c spec.Chemistry) (low, high float64) {
 	return ageingOtherLow, ageingOtherHigh
 }
 
-// SelfDischarge is the share of its charge that a rested pack loses in a month.
-func SelfDischarge(c spec.Chemistry) Estimate {
-	if c == spec.NiMH {
-		return Estimate{nickelLossLow, nickelLoss, nickelLossHigh}
-	}
-	return Estimate{lithiumLossLow, lithiumLoss, lithiumLossHigh}
-}
-
-// DaysToFall is how many days self-discharge at a rate a month takes from one
-// state of charge to a lower one, above 0: each month takes the same share of what
-// is left.
-func DaysToFall(from, to, perMonth float64) float64 {
-	return math.Log(to/from) / math.Log1p(-perMonth) * daysInMonth
-}
-
-// Left is the share of a charge that is left after days of self-discharge.
-func Left(days, perMonth float64) float64 { return math.Pow(1-perMonth, days/daysInMonth) }
-
-func zilberman() spec.Source {
-	return spec.Source{
-		Kind: spec.Paper, Title: "I. Zilberman, J. Sturm, A. Jossen, J. Power Sources 425, 217-226",
-		Clause: "0.2 % a month at 10 % charge, 0.4 % at 90 %, 25 °C; by a summary that was read", Year: 2019, Standing: spec.Read,
-	}
-}
-
-func textbookLoss() spec.Source {
-	return spec.Source{Kind: spec.Handbook, Title: "Encyclopedias and textbooks on lithium-ion cells", Clause: "2 to 3 % a month, with a protection circuit", Standing: spec.Read}
-}
-
-func nickelTable() spec.Source {
-	return spec.Source{
-		Kind: spec.Paper, Title: "Journal of Renewable Energy, 2329261", Clause: "Table 3: nimh about 30 % a month, low self-discharge 4 %", Year: 2024, Standing: spec.Read,
-	}
-}
-
-// shelf lists the constants of ageing and self-discharge.
-func shelf() []Constant {
+// calendar lists the constants of calendar ageing.
+func calendar() []Constant {
 	c := func(name, unit string, x float64, says string, s spec.Source) Constant {
 		return Constant{name, unit, says, Param{x, s}}
 	}
@@ -93,12 +58,5 @@ func shelf() []Constant {
 		c("ageing_high", "ratio", ageingHigh, "most loss of the paper's kind of cell against the paper's", spreads),
 		c("ageing_other_low", "ratio", ageingOtherLow, "least loss of another lithium chemistry against the paper's", others),
 		c("ageing_other_high", "ratio", ageingOtherHigh, "most loss of another lithium chemistry against the paper's", others),
-		c("lithium_loss", "ratio", lithiumLoss, "charge a lithium pack loses in a month", textbookLoss()),
-		c("lithium_loss_low", "ratio", lithiumLossLow, "least charge a lithium pack loses in a month", zilberman()),
-		c("lithium_loss_high", "ratio", lithiumLossHigh, "most charge a lithium pack loses in a month", textbookLoss()),
-		c("nickel_loss", "ratio", nickelLoss, "charge a nimh pack loses in a month", nickelTable()),
-		c("nickel_loss_low", "ratio", nickelLossLow, "charge a nimh pack made for low self-discharge loses in a month", nickelTable()),
-		c("nickel_loss_high", "ratio", nickelLossHigh, "most charge a nimh pack loses in a month", recalled(spec.Handbook, "self-discharge of old or warm nimh packs")),
-		c("days_in_month", "days", daysInMonth, "a twelfth of 365.25 days", spec.Source{Kind: spec.Derived, Title: "365.25 / 12"}),
 	}
 }

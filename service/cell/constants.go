@@ -58,10 +58,6 @@ const (
 	ageingExponent                  = 0.75
 	ageingLow, ageingHigh           = 0.5, 2.0
 	ageingOtherLow, ageingOtherHigh = 1.0 / 3, 3.0
-
-	lithiumLossLow, lithiumLoss, lithiumLossHigh = 0.002, 0.02, 0.03
-	nickelLossLow, nickelLoss, nickelLossHigh    = 0.04, 0.30, 0.35
-	daysInMonth                                  = 365.25 / 12
 )
 
 // Constant is one constant of the model.
@@ -132,7 +128,7 @@ func Constants() []Constant {
 		c("wire_limit_degc", "degc", wireLimitDegC, "what the insulation bears for hours", practice("a lead is rated to 80 °C")),
 		c("wire_film", "watt per square meter and kelvin", wireFilmWM2K, "convection and radiation of a thin round wire in still air", memory("film coefficient of a thin round wire in still air")),
 		c("insulated_ratio", "ratio", insulatedRatio, "diameter over insulation to that of the conductor", memory("soft hobby wire is about twice as thick as its conductor")),
-	}, shelf()...)
+	}, calendar()...)
 }
 
 func wireGauge() spec.Source {
