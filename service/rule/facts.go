@@ -33,6 +33,8 @@ type Facts struct {
 
 	// Charging is what the question worked out about the current.
 	Charging *Charging
+	// Storing is what a storage plan worked out about a discharge.
+	Storing *Storing
 }
 
 // Given is a value and the JSON Pointer at which it stands.

@@ -15,6 +15,10 @@ type Sink struct {
 	Ohm      float64 // of a resistor in place of both; 0 for none
 	Brief    bool    // only the time is wanted
 
+	// Mean is, in place of all, the mean current of a load that comes round
+	// quickly, at a sum of open-circuit voltages and a resistance; nil for none.
+	Mean func(volts, ohm float64) float64
+
 	BleedA  float64 // what is bled, after that, from each cell that rests above BleedTo; 0 for none
 	BleedTo float64 // state of charge
 }
@@ -27,6 +31,7 @@ const (
 	LowerPowerLimited LowerKind = iota
 	LowerConstantCurrent
 	LowerResistor
+	LowerMean
 	LowerBleeding
 )
 
@@ -61,9 +66,9 @@ type Lowering struct {
 	bled   [MaxGroups]float64 // what is bled from each group
 }
 
-// Lower discharges a pack. Groups number 1 to MaxGroups; pieces is scratch space
-// to build the answer in and may be nil. The current must be such that the
-// pack can give it: see LargestPower.
+// Lower discharges a pack. The heat of a mean current, which its parts do not
+// share evenly, is left out. Groups number 1 to MaxGroups; pieces is scratch
+// space to build the answer in and may be nil.
 func Lower(curve *cell.Curve, groups []Group, s Sink, pieces []LowerPiece) Lowering {
 	d := Lowering{curve: curve, groups: groups, sink: s, Pieces: pieces[:0]}
 	for _, g := range groups {
@@ -119,8 +124,11 @@ func (d *Lowering) draw() {
 			p.I1 = (e - fall*p.Coulombs) / (s.Ohm + d.ohm)
 			p.Seconds = resistorSeconds(e, fall, s.Ohm+d.ohm, p.Coulombs)
 			heatC += (p.I0 + p.I1) / 2 * p.Coulombs
+		case LowerMean:
+			p.I1 = s.Mean(e-fall*p.Coulombs, d.ohm)
+			p.Seconds = meanSeconds(s.Mean, e, fall, d.ohm, p.Coulombs)
 		case LowerPowerLimited:
-			p.I1 = loweringCurrent(e-fall*p.Coulombs, d.ohm, s.PowerW)
+			p.I1 = LoweringCurrent(e-fall*p.Coulombs, d.ohm, s.PowerW)
 			var square float64
 			p.Seconds, square = loweringIntegrals(e, fall, d.ohm, s.PowerW, p.Coulombs)
 			heatC += square
@@ -143,6 +151,10 @@ func (d *Lowering) draw() {
 // most to next.
 func (d *Lowering) law(p *LowerPiece, next float64) float64 {
 	s := &d.sink
+	if s.Mean != nil {
+		p.Kind, p.I0 = LowerMean, s.Mean(p.e0, d.ohm)
+		return next
+	}
 	if s.Ohm > 0 {
 		p.Kind, p.I0 = LowerResistor, p.e0/(s.Ohm+d.ohm)
 		return next
@@ -153,7 +165,7 @@ func (d *Lowering) law(p *LowerPiece, next float64) float64 {
 		meet = s.PowerW/s.CurrentA + d.ohm*s.CurrentA
 	}
 	if p.e0 > meet*(1+1e-13) {
-		p.Kind, p.I0 = LowerPowerLimited, loweringCurrent(p.e0, d.ohm, s.PowerW)
+		p.Kind, p.I0 = LowerPowerLimited, LoweringCurrent(p.e0, d.ohm, s.PowerW)
 		if p.fall > 0 {
 			if x := (p.e0 - meet) / p.fall; x < next-p.Q0 {
 				return p.Q0 + x
@@ -236,7 +248,7 @@ func (d *Lowering) current(e float64) float64 {
 	if math.IsInf(s.PowerW, 1) {
 		return s.CurrentA
 	}
-	return min(s.CurrentA, loweringCurrent(e, d.ohm, s.PowerW))
+	return min(s.CurrentA, LoweringCurrent(e, d.ohm, s.PowerW))
 }
 
 // ChargeAtVoltage is the charge after which the pack under load first shows volts:

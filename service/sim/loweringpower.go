@@ -2,20 +2,11 @@ package sim
 
 import "math"
 
-// LargestPower is the most power that a pack of open-circuit voltage e and
-// resistance r can give: e²/(4r), with half of e lost inside.
-func LargestPower(e, r float64) float64 {
-	if r == 0 {
-		return math.Inf(1)
-	}
-	return e * e / (4 * r)
-}
-
-// loweringCurrent is the current at which a pack of open-circuit voltage e and
+// LoweringCurrent is the current at which a pack of open-circuit voltage e and
 // resistance r gives p watts: the smaller root of e·I − r·I² = p, in the form
 // that does not cancel. Where the pack cannot give p it is +Inf: then power
 // limits nothing.
-func loweringCurrent(e, r, p float64) float64 {
+func LoweringCurrent(e, r, p float64) float64 {
 	root := e*e - 4*r*p
 	if root < 0 {
 		return math.Inf(1)
@@ -34,7 +25,7 @@ func loweringCurrent(e, r, p float64) float64 {
 // In neither do the terms cancel.
 func loweringIntegrals(e0, fall, r, p, x float64) (seconds, square float64) {
 	if fall*x <= 1e-7*e0 {
-		amp := loweringCurrent(e0-fall*x/2, r, p) // too short to part from its middle
+		amp := LoweringCurrent(e0-fall*x/2, r, p) // too short to part from its middle
 		return x / amp, x * amp
 	}
 	e1 := e0 - fall*x
@@ -53,4 +44,18 @@ func resistorSeconds(e0, fall, r, x float64) float64 {
 		return x * r / (e0 - fall*x/2)
 	}
 	return -r / fall * math.Log1p(-fall*x/e0)
+}
+
+// meanSeconds is ∫ dq/I over x coulombs for a smooth current: Gauss-Legendre with
+// five points, exact to rounding on a stretch as short as a piece of the curve
+// (M. Abramowitz, I. A. Stegun, Handbook of Mathematical Functions, table 25.4;
+// from memory).
+func meanSeconds(mean func(volts, ohm float64) float64, e0, fall, r, x float64) float64 {
+	nodes := [5]float64{0, 0.5384693101056831, -0.5384693101056831, 0.9061798459386640, -0.9061798459386640}
+	weights := [5]float64{0.5688888888888889, 0.4786286704993665, 0.4786286704993665, 0.2369268850561891, 0.2369268850561891}
+	sum := 0.0
+	for i, n := range nodes {
+		sum += weights[i] / mean(e0-fall*x*(1+n)/2, r)
+	}
+	return sum * x / 2
 }

@@ -61,7 +61,7 @@ func (d *Lowering) after(p *LowerPiece, dt float64) (x, amp float64) {
 	switch p.Kind {
 	case LowerPowerLimited:
 		x = d.powerAfter(p, dt)
-		return x, loweringCurrent(p.e0-p.fall*x, d.ohm, d.sink.PowerW)
+		return x, LoweringCurrent(p.e0-p.fall*x, d.ohm, d.sink.PowerW)
 	case LowerResistor:
 		r := d.sink.Ohm + d.ohm
 		if p.fall == 0 {
@@ -79,7 +79,7 @@ func (d *Lowering) powerAfter(p *LowerPiece, t float64) float64 {
 	x := p.Coulombs * t / p.Seconds
 	for range 20 {
 		s, _ := loweringIntegrals(p.e0, p.fall, d.ohm, d.sink.PowerW, x)
-		step := (t - s) * loweringCurrent(p.e0-p.fall*x, d.ohm, d.sink.PowerW)
+		step := (t - s) * LoweringCurrent(p.e0-p.fall*x, d.ohm, d.sink.PowerW)
 		x += step
 		if math.Abs(step) <= 1e-13*p.Coulombs {
 			break
