@@ -9,6 +9,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/chemistry"
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
+	"github.com/wattkeel/wattkeel/service/storage"
 )
 
 // Operation is one row of the table of operations: everything the router and
@@ -68,6 +69,7 @@ type input struct {
 // read, a Config without anything in it will do.
 func Operations(cfg Config) []Operation {
 	cfg = cfg.withDefaults()
+	store := storage.NewPlanner(cfg.Cells, cfg.Rules, cfg.Planner)
 	return []Operation{
 		ask(Operation{
 			Path: "/v1/charge-plans", ID: "createChargePlan", Tag: "plans",
@@ -75,6 +77,12 @@ func Operations(cfg Config) []Operation {
 			Description: "Says whether and how to charge one pack on one charger: the settings, every limit that was considered, the phases with their durations, the steps at the bench, and what the rules found. A pack that must not be charged is answered with verdict stop.",
 			Query:       []Parameter{traced()},
 		}, cfg.Validator, orExplain(cfg.Planner.Plan, cfg.Planner.Explain)),
+		ask(Operation{
+			Path: "/v1/storage-plans", ID: "createStoragePlan", Tag: "plans",
+			Summary:     "Plan the storage of one pack",
+			Description: "Says how to put one pack away: whether to charge it, discharge it or leave it, how far and for how long, with the settings and every limit that was considered; the ways there without a charger; and what the pack loses for good while it lies, as it stands and at storage charge. A pack that must not be connected to anything is answered with verdict stop.",
+			Query:       []Parameter{traced()},
+		}, cfg.Validator, orExplain(store.Plan, store.Explain)),
 		post(Operation{
 			Path: "/v1/pack-checks", ID: "createPackCheck", Tag: "checks",
 			Summary:     "Check one pack",

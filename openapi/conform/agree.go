@@ -34,6 +34,10 @@ func Contradictions() []Contradiction {
 		{"min-not-above-max", "one number bounds another"},
 		{"step-not-above-max", "one number bounds another"},
 		{"no-end-voltage", "a member of the request is excluded by a value inside the pack"},
+		{"load-of-its-kind", "which members belong to a load is the value of another member"},
+		{"segment-has-one-load", "just one of two members; a oneOf gives clients two types of segment"},
+		{"cycle-draws", "one of the members of a list has to be above 0"},
+		{"stored-one-by-one", "one question has no use for a member that it shares with another"},
 		{"no-taper", "a member of the request is excluded by a value inside the pack"},
 	}
 }

@@ -14,6 +14,7 @@ import (
 const (
 	plans  = "/v1/charge-plans"
 	checks = "/v1/pack-checks"
+	stores = "/v1/storage-plans"
 )
 
 // postJSON asks with a body.
@@ -73,6 +74,11 @@ func TestEveryContradictionBetweenFieldsHappens(t *testing.T) {
 		{"step-not-above-max", plans, `{"charger":{"charge_current_step_a":6.1}}`},
 		{"no-end-voltage", plans, `{"pack":{"chemistry":"nimh"},"target_cell_voltage_v":4}`},
 		{"no-end-voltage", checks, `{"pack":{"chemistry":"nimh"},"settings":{"end_voltage_per_cell_v":1.5}}`},
+		{"load-of-its-kind", stores, `{"load":{"kind":"constant_power","current_a":3,"power_w":30}}`},
+		{"load-of-its-kind", stores, `{"load":{"kind":"constant_resistance"}}`},
+		{"segment-has-one-load", stores, `{"load":{"kind":"cycle","segments":[{"duration_s":5}]}}`},
+		{"cycle-draws", stores, `{"load":{"kind":"cycle","segments":[{"duration_s":5,"current_a":0}]}}`},
+		{"stored-one-by-one", stores, `{"surroundings":{"parallel_board":[{"chemistry":"lipo","cells_series":3,"capacity_mah":2200}]}}`},
 		{"no-taper", plans, `{"pack":{"chemistry":"nimh"},"taper_c_rate":0.1}`},
 	} {
 		body := changed(t, c.change)

@@ -46,8 +46,11 @@ func (b *book) asked(t *testing.T, i int) (path string, body []byte) {
 	}
 	body, err := json.Marshal(document)
 	require.NoError(t, err)
-	if r.Question == "charge-plan" {
+	switch r.Question {
+	case "charge-plan":
 		return plans, body
+	case "storage-plan":
+		return stores, body
 	}
 	return checks, body
 }
@@ -76,6 +79,18 @@ func badBodies() []string {
 	}
 }
 
+// storedSeeds are packs to put away, as changes of the sound request.
+func storedSeeds() map[string]string {
+	return map[string]string{
+		"full":    `{"idle_days":60,"charger":{"max_discharge_current_a":1,"max_discharge_power_w":8}}`,
+		"apart":   `{"pack":{"cell_voltages_v":[4.1,4.15,4.18]},"charger":{"max_discharge_current_a":1,"max_discharge_power_w":8},"curve_points":5}`,
+		"empty":   `{"pack":{"cell_voltages_v":[3.5,3.5,3.5]}}`,
+		"no-way":  `{"charger":null,"load":{"kind":"constant_power","power_w":50}}`,
+		"a-cycle": `{"charger":null,"load":{"kind":"cycle","segments":[{"duration_s":1,"current_a":20},{"duration_s":2,"power_w":30}]}}`,
+		"for-now": `{"idle_days":3}`,
+	}
+}
+
 func quoted(values ...any) string {
 	text := "go test fuzz v1\n"
 	for _, v := range values {
@@ -96,7 +111,7 @@ func corpus(t *testing.T) map[string]string {
 	b, done := loadBook(t), map[string]bool{}
 	for i, r := range b.Rows {
 		path, body := b.asked(t, i)
-		target := map[string]string{plans: "FuzzChargePlan", checks: "FuzzPackCheck"}[path]
+		target := map[string]string{plans: "FuzzChargePlan", checks: "FuzzPackCheck", stores: "FuzzStoragePlan"}[path]
 		if r.Expect == "fires" && !done[r.Rule] {
 			done[r.Rule] = true
 			add(target, r.Rule, body, "", "")
@@ -105,8 +120,13 @@ func corpus(t *testing.T) map[string]string {
 	for i, body := range badBodies() {
 		add("FuzzChargePlan", fmt.Sprintf("bad-%02d", i), []byte(body), "", "")
 		add("FuzzPackCheck", fmt.Sprintf("bad-%02d", i), []byte(body), "", "")
+		add("FuzzStoragePlan", fmt.Sprintf("bad-%02d", i), []byte(body), "", "")
 	}
 	add("FuzzChargePlan", "trace", changed(t, `{}`), "trace=full", "application/json")
+	for name, change := range storedSeeds() {
+		add("FuzzStoragePlan", name, changed(t, change), "", "")
+	}
+	add("FuzzStoragePlan", "trace", changed(t, `{}`), "trace=full", "application/json")
 	add("FuzzChargePlan", "query", changed(t, `{}`), "trace=full&trase=%zz", "")
 	add("FuzzChargePlan", "accept", changed(t, `{}`), "", "text/html;q=0.8, */*;q=0.1")
 	for target, names := range map[string][]string{
@@ -146,7 +166,7 @@ func TestTheCorpusIsOnFile(t *testing.T) {
 
 func TestBadBodiesAreJudgedAlike(t *testing.T) {
 	for _, body := range badBodies() {
-		for _, path := range []string{plans, checks} {
+		for _, path := range []string{plans, checks, stores} {
 			status, answer := postJSON(t, path, []byte(body))
 			assert.NoError(t, checker().Agree(path, []byte(body), status, answer))
 		}
