@@ -14,6 +14,8 @@ const (
 	resistorC     = 0.5  // common practice, as the rest: see constants
 	resistorW     = 25.0 // what a resistor that is easily had gives off
 	resistorSpare = 0.5
+
+	mostRunS = 24 * 3600.0 // nobody stays with a model for longer
 )
 
 // shown keeps what a trace needs of the alternatives, before rounding.
@@ -24,6 +26,7 @@ type shown struct {
 	wantA, wantOhm                 float64
 	wait                           times // in days
 	tooMuch                        bool  // the load given is more than the pack bears
+	tooLittle                      bool  // the load given takes more than a day
 	parts                          []part
 	meanFrom, meanLow, meanHighest float64
 }
@@ -162,6 +165,9 @@ func (w *work) runInModel(groups []sim.Group, down float64) {
 		}
 	}
 	s.run, _ = w.times(groups, sink)
+	if s.tooLittle = s.run.expected > mostRunS; s.tooLittle {
+		return
+	}
 	run := &ModelRun{
 		ExpectedMin: spec.Round9(s.run.expected / minute), LowMin: spec.Round9(s.run.low / minute), HighMin: spec.Round9(s.run.high / minute),
 		MeanCurrentA: spec.Round9(down / s.run.expected),

@@ -45,7 +45,7 @@ func (w *work) settings(down float64) *Settings {
 	s := &Settings{
 		Program: DischargeProgram, Chemistry: w.q.Pack.Chemistry, CellsSeries: w.q.Pack.CellsSeries,
 		CurrentA: l.current, CurrentCRate: spec.Round9(l.current / (w.q.Pack.CapacityMAh / 1000)),
-		ChargeCutoffMAh: roundDown(down/milliampHour, cutoffStepMAh),
+		ChargeCutoffMAh: spec.Round9(roundDown(down/milliampHour, cutoffStepMAh)),
 		TimeLimitMin:    roundUp(w.span.high/minute, timeStepMin),
 	}
 	if c.StorageProgram != nil && *c.StorageProgram {
@@ -77,7 +77,7 @@ func roundDown(x, step float64) float64 {
 	if y := math.Floor(x/step+1e-9) * step; y > 0 {
 		return y
 	}
-	return spec.Round9(x)
+	return x
 }
 
 // phases merges the stretches of one kind.

@@ -93,6 +93,8 @@ func lowest(a, b float64) bool { return a < b }
 // nearly is what rounding may part two states of charge by.
 const nearly = 1e-9
 
+const apartHigh = "the cells are too far apart to be stored by the pack's terminals: the lowest holds no more than storage charge while the highest holds more; let a balancing charger bring them together first"
+
 // decide picks the action.
 func (w *work) decide() {
 	p, b := w.plan, &w.band
@@ -108,10 +110,10 @@ func (w *work) decide() {
 		choose(Leave, "every cell is near storage charge already: between "+spec.Short(b.from*100)+" and "+spec.Short(b.to*100)+" % a pack is left as it is")
 	case tooMuch && low > b.target+nearly:
 		choose(Discharge, "it holds more than storage charge")
-	case tooMuch && w.bleeds():
+	case tooMuch && !tooLittle && w.bleeds():
 		choose(Discharge, "the highest cells hold more than storage charge: they alone are bled, because the lowest holds no more than that")
 	case tooMuch:
-		choose(Leave, "the cells are too far apart to be stored by the pack's terminals: the lowest holds no more than storage charge while the highest holds more; let a balancing charger bring them together first")
+		choose(Leave, apartHigh)
 	case high < b.target-nearly:
 		choose(Charge, "it holds less than a stored pack should")
 	default:

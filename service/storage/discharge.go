@@ -25,8 +25,13 @@ func (w *work) discharge() {
 	down := w.downC(groups)
 	w.limits.gather(w, groups)
 	l := &w.limits
-	if l.noWay == "" {
+	switch {
+	case l.noWay == "":
 		w.onCharger(groups, down)
+	case down <= 0: // only high cells could be bled, and this charger cannot
+		w.plan.Action, w.plan.Because = Leave, apartHigh
+		w.leave()
+		return
 	}
 	w.s.storing = rule.Storing{NoWay: l.noWay, At: l.at}
 	w.s.facts.ProgramCells = &w.q.Pack.CellsSeries

@@ -60,7 +60,8 @@ func (e *explainer) limits() {
 		if x.Name == LimitChargerStep {
 			formula = "charger.max_discharge_current_a"
 			if l.current != l.chargerA {
-				formula = "round9(floor(min(" + strings.Join(least, ", ") + ") / charger.charge_current_step_a + 1e-9) * charger.charge_current_step_a)"
+				e.Set("discharge_step_a", "a", l.step, "round9(charger.charge_current_step_a)")
+				formula = "round9(floor(min(" + strings.Join(least, ", ") + ") / discharge_step_a + 1e-9) * discharge_step_a)"
 			}
 			e.Set("current_a", "a", l.current, formula)
 			value, formula = l.current, "current_a"

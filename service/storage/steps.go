@@ -77,6 +77,9 @@ func (w *work) wayless(add func(string)) {
 
 // loadNote says why the load given is not offered.
 func (w *work) loadNote(add func(string)) {
+	if w.shown.tooLittle {
+		add("Do not run it down with the load given: it draws so little that it would take more than a day.")
+	}
 	if w.shown.tooMuch {
 		add("Do not run it down with the load given: it draws more than the " + spec.Short(w.shown.runMost) + " A that this pack bears at storage charge.")
 	}

@@ -137,7 +137,32 @@ func settle(body node) {
 			delete(s, "end_voltage_per_cell_v")
 		}
 	}
+	if l := at(body, "load"); l != nil {
+		body["load"] = settledLoad(l)
+	}
 	delete(body, "as_of")
+}
+
+// settledLoad is a load with the members of its kind alone.
+func settledLoad(l node) node {
+	kind, _ := l["kind"].(string)
+	name := map[string]string{"constant_current": "current_a", "constant_power": "power_w", "constant_resistance": "resistance_ohm"}[kind]
+	if name != "" {
+		return node{"kind": kind, name: number(l, name, 1)}
+	}
+	segments := []any{node{"duration_s": 1.0, "current_a": 1.0}}
+	for _, s := range list(l["segments"]) {
+		s := s.(node)
+		if s["current_a"] != nil {
+			delete(s, "power_w")
+		} else if s["power_w"] == nil {
+			s["current_a"] = 0.0
+		}
+		if len(segments) < 64 {
+			segments = append(segments, s)
+		}
+	}
+	return node{"kind": kind, "segments": segments}
 }
 
 func list(v any) []any {
