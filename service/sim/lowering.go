@@ -128,9 +128,8 @@ func (d *Lowering) draw() {
 			p.I1 = s.Mean(e-fall*p.Coulombs, d.ohm)
 			p.Seconds = meanSeconds(s.Mean, e, fall, d.ohm, p.Coulombs)
 		case LowerPowerLimited:
-			p.I1 = LoweringCurrent(e-fall*p.Coulombs, d.ohm, s.PowerW)
 			var square float64
-			p.Seconds, square = loweringIntegrals(e, fall, d.ohm, s.PowerW, p.Coulombs)
+			p.Seconds, square, p.I1 = loweringIntegrals(e, fall, d.ohm, s.PowerW, p.I0, p.Coulombs)
 			heatC += square
 		default:
 			p.I1 = p.I0

@@ -1,6 +1,10 @@
 package storage
 
-import "math"
+import (
+	"math"
+
+	"github.com/wattkeel/wattkeel/service/spec"
+)
 
 // e24 is the series E24 of IEC 60063: preferred values of a decade, 5 % apart.
 func e24() [24]float64 {
@@ -13,12 +17,7 @@ func e24AtLeast(x float64) float64 {
 	exponent := math.Floor(math.Log10(x)) - 1 // one decade lower: rounding of the logarithm must not skip a value
 	for ; ; exponent++ {
 		for _, v := range e24() {
-			// Tenths, so that decades below 1 are divided and keep their digits.
-			r := v * math.Pow(10, exponent)
-			if exponent < 0 {
-				r = v / math.Pow(10, -exponent)
-			}
-			if r >= x*(1-1e-9) {
+			if r := spec.Round9(v * math.Pow(10, exponent)); r >= x*(1-1e-9) {
 				return r
 			}
 		}
