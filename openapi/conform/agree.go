@@ -38,6 +38,7 @@ func Contradictions() []Contradiction {
 		{"segment-has-one-load", "just one of two members; a oneOf gives clients two types of segment"},
 		{"cycle-draws", "one of the members of a list has to be above 0"},
 		{"stored-one-by-one", "one question has no use for a member that it shares with another"},
+		{"cell-of-the-pack", "the bound is the value of another member"},
 		{"no-taper", "a member of the request is excluded by a value inside the pack"},
 	}
 }

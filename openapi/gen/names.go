@@ -60,5 +60,12 @@ func renamed() map[string]string {
 		"service/spec.Goal":               "ChargeGoal",
 		"service/spec.Program":            "ChargeProgram",
 		"service/spec.Standing":           "SourceStanding",
+		"service/drain.Request":           "StandingDrainRequest",
+		"service/drain.Estimate":          "StandingDrainEstimate",
+		"service/drain.Drain":             "StandingDrain",
+		"service/drain.Cell":              "CellDrain",
+		"service/drain.Days":              "DaysRange",
+		"service/drain.Driver":            "DaysDriver",
+		"service/drain.Left":              "DrainLeaves",
 	}
 }
