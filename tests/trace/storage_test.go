@@ -2,6 +2,7 @@ package trace
 
 import (
 	"encoding/json"
+	"os"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -96,6 +97,44 @@ func TestEveryNumberOfAStoragePlanFollowsFromItsTrace(t *testing.T) {
 			t.Logf("%s, %s, %d nodes", p.Verdict, p.Action, len(p.Trace))
 		})
 	}
+}
+
+// Each row of the rules' book about a pack check, asked as a storage plan: packs of
+// every kind and fault, with and without a charger.
+func TestEveryRowAskedAsAStoragePlanFollowsFromItsTrace(t *testing.T) {
+	text, err := os.ReadFile("../rules/rows.json")
+	require.NoError(t, err)
+	var book struct {
+		Bases map[string]json.RawMessage
+		Rows  []struct {
+			Name, Base, Question string
+			Change               map[string]any
+		}
+	}
+	require.NoError(t, json.Unmarshal(text, &book))
+	explain, asked := explainers()["storage-plan"], 0
+	for _, row := range book.Rows {
+		if row.Question != "pack-check" {
+			continue
+		}
+		doc := map[string]any{}
+		if row.Base != "" {
+			require.NoError(t, json.Unmarshal(book.Bases[row.Base], &doc))
+		}
+		merge(doc, row.Change)
+		delete(doc, "settings")
+		body, err := json.Marshal(doc)
+		require.NoError(t, err)
+		x, err := explain(body)
+		if err != nil {
+			continue // a parallel board
+		}
+		asked++
+		for _, complaint := range Complaints(string(body), x.answer, x.nodes, true) {
+			assert.Fail(t, complaint, row.Name)
+		}
+	}
+	assert.Greater(t, asked, 300)
 }
 
 // The comparison can fail on a storage plan too: a value, a formula, a parameter and
