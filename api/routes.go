@@ -12,6 +12,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
+	"github.com/wattkeel/wattkeel/service/storage"
 )
 
 // Operation is one row of the table of operations: everything the router and
@@ -74,6 +75,7 @@ type input struct {
 func Operations(cfg Config) []Operation {
 	cfg = cfg.withDefaults()
 	runs := runtime.NewEstimator(cfg.Cells, cfg.Rules)
+	store := storage.NewPlanner(cfg.Cells, cfg.Rules, cfg.Planner)
 	drains := drain.NewEstimator(cfg.Cells, cfg.Rules)
 	return []Operation{
 		ask(Operation{
@@ -83,6 +85,12 @@ func Operations(cfg Config) []Operation {
 			Query:       []Parameter{traced()},
 			Produces:    inWords("The plan as a person reads it at a bench or in a chat: the verdict, what was found and what to do about it, and, unless the verdict is stop, the settings, the time, what limits the current, and the steps.", render.ChargePlanText),
 		}, cfg.Validator, orExplain(cfg.Planner.Plan, cfg.Planner.Explain)),
+		ask(Operation{
+			Path: "/v1/storage-plans", ID: "createStoragePlan", Tag: "plans",
+			Summary:     "Plan the storage of one pack",
+			Description: "Says how to put one pack away: whether to charge it, discharge it or leave it, how far and for how long, with the settings and every limit that was considered; the ways there without a charger; and what the pack loses for good while it lies, as it stands and at storage charge. A pack that must not be connected to anything is answered with verdict stop.",
+			Query:       []Parameter{traced()},
+		}, cfg.Validator, orExplain(store.Plan, store.Explain)),
 		ask(Operation{
 			Path: "/v1/standing-drain-estimates", ID: "createStandingDrainEstimate", Tag: "plans",
 			Summary:     "Say how long a pack may be left",

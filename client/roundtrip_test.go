@@ -29,11 +29,12 @@ func answers() map[string]through {
 		"createChargePlan":            again[client.ChargePlan],
 		"createPackCheck":             again[client.PackCheck],
 		"createRuntimeEstimate":       again[client.RuntimeEstimate],
+		"createStoragePlan":           again[client.StoragePlan],
+		"createStandingDrainEstimate": again[client.StandingDrainEstimate],
 		"listChemistries":             again[client.ChemistryList],
 		"getChemistry":                again[client.Chemistry],
 		"listRules":                   again[client.RuleList],
 		"getRule":                     again[client.Rule],
-		"createStandingDrainEstimate": again[client.StandingDrainEstimate],
 	}
 }
 
@@ -42,6 +43,7 @@ func requests() map[string]through {
 		"createChargePlan":            again[client.ChargePlanRequest],
 		"createPackCheck":             again[client.PackCheckRequest],
 		"createRuntimeEstimate":       again[client.RuntimeEstimateRequest],
+		"createStoragePlan":           again[client.StoragePlanRequest],
 		"createStandingDrainEstimate": again[client.StandingDrainRequest],
 	}
 }

@@ -79,6 +79,18 @@ func badBodies() []string {
 	}
 }
 
+// storedSeeds are packs to put away, as changes of the sound request.
+func storedSeeds() map[string]string {
+	return map[string]string{
+		"full":    `{"idle_days":60,"charger":{"max_discharge_current_a":1,"max_discharge_power_w":8}}`,
+		"apart":   `{"pack":{"cell_voltages_v":[4.1,4.15,4.18]},"charger":{"max_discharge_current_a":1,"max_discharge_power_w":8},"curve_points":5}`,
+		"empty":   `{"pack":{"cell_voltages_v":[3.5,3.5,3.5]}}`,
+		"no-way":  `{"charger":null,"load":{"kind":"constant_power","power_w":50}}`,
+		"a-cycle": `{"charger":null,"load":{"kind":"cycle","segments":[{"duration_s":1,"current_a":20},{"duration_s":2,"power_w":30}]}}`,
+		"for-now": `{"idle_days":3}`,
+	}
+}
+
 func quoted(values ...any) string {
 	text := "go test fuzz v1\n"
 	for _, v := range values {
@@ -105,6 +117,10 @@ func corpus(t *testing.T) map[string]string {
 			add(target, r.Rule, body, "", "")
 		}
 	}
+	for name, change := range storedSeeds() {
+		add("FuzzStoragePlan", name, changed(t, stores, change), "", "")
+	}
+	add("FuzzStoragePlan", "trace", changed(t, stores, `{}`), "trace=full", "application/json")
 	for path, q := range questions() {
 		for i, body := range badBodies() {
 			add(q.target, fmt.Sprintf("bad-%02d", i), []byte(body), "", "")
@@ -153,7 +169,7 @@ func TestTheCorpusIsOnFile(t *testing.T) {
 
 func TestBadBodiesAreJudgedAlike(t *testing.T) {
 	for _, body := range badBodies() {
-		for _, path := range []string{plans, checks} {
+		for _, path := range []string{plans, checks, stores} {
 			status, answer := postJSON(t, path, []byte(body))
 			assert.NoError(t, checker().Agree(path, []byte(body), status, answer))
 		}

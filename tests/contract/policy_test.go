@@ -39,6 +39,7 @@ func allowed() map[string][]string {
 		"service/charge":    kernels,
 		"service/drain":     kernels,
 		"service/check":     planned,
+		"service/storage":   planned,
 		"service/chemistry": kernels,
 		"service/runtime":   kernels,
 		"openapi":           {},

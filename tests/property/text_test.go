@@ -12,9 +12,6 @@ import (
 	"pgregory.net/rapid"
 
 	"github.com/wattkeel/wattkeel/api/render"
-	"github.com/wattkeel/wattkeel/service/cell"
-	"github.com/wattkeel/wattkeel/service/rule"
-	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
@@ -115,41 +112,10 @@ func nothingToSet(t *rapid.T, text string, findings []spec.Finding) {
 	}
 }
 
-// drawLoad draws a load, from nothing much to more than any pack can give.
-func drawLoad(t *rapid.T) spec.Load {
-	amps := rapid.OneOf(between(0.05, 5), between(1, 200))
-	switch rapid.IntRange(0, 3).Draw(t, "load") {
-	case 0:
-		a := amps.Draw(t, "amps")
-		return spec.Load{Kind: spec.ConstantCurrent, CurrentA: &a}
-	case 1:
-		w := between(0.5, 1000).Draw(t, "watts")
-		return spec.Load{Kind: spec.ConstantPower, PowerW: &w}
-	case 2:
-		r := between(0.05, 100).Draw(t, "ohms")
-		return spec.Load{Kind: spec.ConstantResistance, ResistanceOhm: &r}
-	}
-	load := spec.Load{Kind: spec.Cycle}
-	for range rapid.IntRange(1, 4).Draw(t, "segments") {
-		a := amps.Draw(t, "amps of a segment")
-		load.Segments = append(load.Segments, spec.Segment{DurationS: between(1, 600).Draw(t, "seconds"), CurrentA: &a})
-	}
-	return load
-}
-
 func TestTheTextOfOneRun(t *testing.T) {
-	e, v := runtime.NewEstimator(cell.NewTable(), rule.All()), spec.NewValidator()
+	e, v := runner(), spec.NewValidator()
 	rapid.Check(t, func(t *rapid.T) {
-		q := &runtime.Request{Pack: drawPack(t), Load: drawLoad(t)}
-		q.SessionMin = maybe(t, between(1, 600), "session")
-		q.AmbientDegC = maybe(t, between(-10, 45), "ambient")
-		if rapid.Bool().Draw(t, "has cutoff") {
-			q.Cutoff = &runtime.Cutoff{CellVoltageV: maybe(t, between(0.9, 4), "volts"), ReservePercent: maybe(t, between(0, 50), "reserve")}
-		}
-		if len(v.Validate(q)) > 0 {
-			t.Skip("not a valid request")
-		}
-		a := e.Estimate(q)
+		a := e.Estimate(asked(t, v))
 		out, err := render.RuntimeEstimateText(a)
 		require.NoError(t, err)
 		legible(t, string(out))
