@@ -90,6 +90,7 @@ func Operations(cfg Config) []Operation {
 			Summary:     "Plan the storage of one pack",
 			Description: "Says how to put one pack away: whether to charge it, discharge it or leave it, how far and for how long, with the settings and every limit that was considered; the ways there without a charger; and what the pack loses for good while it lies, as it stands and at storage charge. A pack that must not be connected to anything is answered with verdict stop.",
 			Query:       []Parameter{traced()},
+			Produces:    inWords("The plan as a person reads it: the verdict and what to do with the pack, what was found, how far and how long, the settings, other ways, what lying costs the pack, and the steps. A stop has nothing to set.", render.StoragePlanText),
 		}, cfg.Validator, orExplain(store.Plan, store.Explain)),
 		ask(Operation{
 			Path: "/v1/standing-drain-estimates", ID: "createStandingDrainEstimate", Tag: "plans",

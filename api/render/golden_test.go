@@ -16,6 +16,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
+	"github.com/wattkeel/wattkeel/service/storage"
 )
 
 func TestMain(m *testing.M) {
@@ -64,4 +65,9 @@ func TestChargePlansReadAsTheyDid(t *testing.T) {
 
 func TestRuntimeEstimatesReadAsTheyDid(t *testing.T) {
 	golden(t, "runtime", 6, runtime.NewEstimator(cell.NewTable(), rule.All()).Estimate, RuntimeEstimateText)
+}
+
+func TestStoragePlansReadAsTheyDid(t *testing.T) {
+	chargers := charge.NewPlanner(cell.NewTable(), rule.All())
+	golden(t, "storage", 8, storage.NewPlanner(cell.NewTable(), rule.All(), chargers).Plan, StoragePlanText)
 }

@@ -131,3 +131,42 @@ func TestTheTextOfOneRun(t *testing.T) {
 		}
 	})
 }
+
+func TestTheTextOfOneStorage(t *testing.T) {
+	pl, v := storer(), spec.NewValidator()
+	rapid.Check(t, func(t *rapid.T) {
+		q := drawStored(t)
+		if len(v.Validate(q)) > 0 {
+			t.Skip("not a valid request")
+		}
+		a := pl.Plan(q)
+		out, err := render.StoragePlanText(a)
+		require.NoError(t, err)
+		legible(t, string(out))
+		text := joined(string(out))
+		told(t, text, a.Verdict, a.Findings)
+		contains(t, text, a.PlanID)
+		if a.Verdict == spec.VerdictStop {
+			nothingToSet(t, text, a.Findings)
+			return
+		}
+		contains(t, text, a.Because)
+		contains(t, text, a.Cautions...)
+		contains(t, text, a.Steps...)
+		for _, w := range a.Alternatives {
+			contains(t, text, w.Says)
+			if w.Resistor != nil {
+				contains(t, text, w.Resistor.Cautions...)
+			}
+		}
+		if a.Settings == nil {
+			assert.NotContains(t, text, "Settings")
+			return
+		}
+		contains(t, text, spec.Plain(a.Settings.CurrentA)+" A (",
+			"- Charge cut-off: "+spec.Plain(a.Settings.ChargeCutoffMAh)+" mAh", "- Time limit: "+spec.Plain(a.Settings.TimeLimitMin)+" min")
+		for _, l := range a.Limits {
+			contains(t, text, l.Because)
+		}
+	})
+}
