@@ -49,9 +49,9 @@ type Plan struct {
 	Balancing *Balancing `json:"balancing,omitempty"`
 	// Curve is the way to storage charge on the charger, sampled evenly in time, first and last moment included. Absent unless curve_points asks for it.
 	Curve []Point `json:"curve,omitempty" validate:"max=500"`
-	// Alternatives are ways without the charger: where it cannot discharge, where there is none, or where it takes more than three hours.
+	// Alternatives are ways without the charger: where it cannot discharge, where there is none, or where it takes more than three hours; and running it down under the load, where one is given.
 	Alternatives []Alternative `json:"alternatives,omitempty" validate:"max=8"`
-	// Ageing compares what the pack loses for good while it lies. Absent for nimh.
+	// Ageing compares what the pack loses for good while it lies. Absent for nimh, of which no published result was found.
 	Ageing *Ageing `json:"ageing,omitempty"`
 	// Steps is the procedure, in order.
 	Steps []string `json:"steps,omitempty" validate:"max=64,dive,max=2000"`

@@ -43,9 +43,7 @@ func (w *work) discharge() {
 	if l.noWay == "" {
 		w.assemble(down)
 	}
-	if l.noWay != "" || w.span.expected > longHours*3600 {
-		w.alternatives(groups, down)
-	}
+	w.alternatives(groups, down)
 }
 
 // sink is the charger, set as planned.
