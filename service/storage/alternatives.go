@@ -212,7 +212,7 @@ func (w *work) throughResistor(groups []sim.Group) {
 	w.plan.Alternatives = append(w.plan.Alternatives, Alternative{
 		Kind: ThroughResistor, Resistor: x,
 		Says: "Connect a resistor of " + spec.Plain(x.ResistanceOhm) + " ohms, rated " + spec.Plain(x.RatingW) + " W or more, across the main lead and stay with it. Disconnect it after about " + timeSpan(x.ExpectedMin) +
-			", or as soon as the pack shows " + spec.Short(x.StopVoltageV) + " V with the resistor connected, whichever comes first.",
+			", or as soon as the pack shows " + spec.Plain(math.Ceil(s.stopV/stopStepV-1e-9)*stopStepV) + " V with the resistor connected, whichever comes first.",
 	})
 }
 
