@@ -40,7 +40,7 @@ type Plan struct {
 	// HeatWh is the energy that turns to heat in the pack and in the balancing circuit, in watt hours.
 	HeatWh *float64 `json:"heat_wh,omitempty" validate:"gte=0,lte=1000000000000"`
 	// LoadedStopVoltageV is the voltage of a cell under the discharge, in volts, on average, at the moment when enough has passed: it lies below the target, at which a charger that stops by the voltage under load stops short. Absent but for a discharge on the charger.
-	LoadedStopVoltageV *float64 `json:"loaded_stop_voltage_v,omitempty" validate:"gte=-6,lte=6"`
+	LoadedStopVoltageV *float64 `json:"loaded_stop_voltage_v,omitempty" validate:"gte=0,lte=6"`
 	// ReboundV is how far a cell's voltage rises after the discharge, in volts, on average.
 	ReboundV *float64 `json:"rebound_v,omitempty" validate:"gte=0,lte=6"`
 	// LeftUndoneMAh is what a charger that stops when the cells show the target under load leaves in the pack, in milliampere hours.
