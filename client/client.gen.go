@@ -2820,10 +2820,10 @@ type StoragePlan struct {
 	// Action What brings the pack to storage charge.
 	Action StorageAction `json:"action"`
 
-	// Ageing Compares what the pack loses for good while it lies. Absent for nimh.
+	// Ageing Compares what the pack loses for good while it lies. Absent for nimh, of which no published result was found.
 	Ageing *CalendarAgeing `json:"ageing,omitempty"`
 
-	// Alternatives Ways without the charger: where it cannot discharge, where there is none, or where it takes more than three hours.
+	// Alternatives Ways without the charger: where it cannot discharge, where there is none, or where it takes more than three hours; and running it down under the load, where one is given.
 	Alternatives []StorageAlternative `json:"alternatives,omitzero"`
 
 	// Assumed Lists each value the request left out.

@@ -44,7 +44,9 @@ func StoragePlanText(a *storage.Plan) ([]byte, error) {
 		p.storageSettings(a)
 	}
 	p.otherWays(a.Alternatives)
-	p.ageing(a.Ageing)
+	if a.Action != storage.Charge { // what an empty pack risks is not calendar ageing, and the figures would belie it
+		p.ageing(a.Ageing)
+	}
 	p.steps(a.Steps)
 	p.list("Watch for", cautions)
 	if !careful {

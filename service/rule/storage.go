@@ -8,7 +8,7 @@ import (
 )
 
 // storageRules say what the charger can do about storage charge.
-func storageRules() []Rule { return []Rule{storageUnavailable(), storageSlow(), noWayDown()} }
+func storageRules() []Rule { return []Rule{storageUnavailable(), storageSlow(), noWayDown(), tooHotToDischarge()} }
 
 // Storing is what a storage plan worked out about a discharge.
 type Storing struct {
@@ -104,6 +104,24 @@ func storageSlow() Rule {
 			}
 			if beyond(hours, out.Limit(0)) {
 				out.Hit(0, hours, out.Limit(0), fmt.Sprintf("from full to storage charge the charger takes about %s h", spec.Beside(hours, out.Limit(0))), "/charger/max_discharge_power_w", "/charger/max_discharge_current_a")
+			}
+		},
+	}
+}
+
+func tooHotToDischarge() Rule {
+	return Rule{
+		ID: "too-hot-to-discharge", Family: AtThisPlace, Since: "0.1.0", Levels: []Level{from(spec.Stop, 60, "degc")},
+		Title:     "It is too hot to discharge",
+		Rationale: "A discharge heats the pack further, and a cell near its limit swells or runs away.",
+		Remedy:    "let the pack cool outdoors or on stone until it has the temperature of the room, and look it over before anything is connected",
+		Source:    spec.Practice("cells are sold for discharge up to 60 °C"),
+		Value:     "max($temperatures)",
+		Needs:     []Input{temperature()},
+		Applies:   func(f *Facts) bool { return f.Storing != nil },
+		Check: func(f *Facts, out *Out) {
+			if _, hot := f.temperatures(); hot > out.Limit(0) {
+				out.Hit(0, hot, out.Limit(0), fmt.Sprintf("%s is at %s °C, above %s °C", whose(f, hot), spec.Plain(hot), spec.Plain(out.Limit(0))), temperatureFields(f)...)
 			}
 		},
 	}

@@ -2,7 +2,6 @@ package storage
 
 import (
 	"math"
-	"slices"
 
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/rule"
@@ -39,9 +38,14 @@ func (w *work) alternatives(groups []sim.Group, down float64) {
 	if down <= 0 {
 		return // high cells alone are bled by a balancing charger, and by nothing else
 	}
-	w.runInModel(groups, down)
-	w.throughResistor(groups)
-	w.byWaiting()
+	slow := w.limits.noWay != "" || w.span.expected > longHours*3600
+	if slow || w.q.Load != nil {
+		w.runInModel(groups, down)
+	}
+	if slow {
+		w.throughResistor(groups)
+		w.byWaiting()
+	}
 }
 
 // times works out a sink's time for the expected pack and for those that hold
@@ -174,19 +178,8 @@ func (w *work) runInModel(groups []sim.Group, down float64) {
 	}
 	w.plan.Alternatives = append(w.plan.Alternatives, Alternative{
 		Kind: RunInModel, Run: run,
-		Says: "Run it in the model for about " + span2(run.ExpectedMin) + " at " + what + ", with the low-voltage alarm on. Let it rest for an hour, then measure every cell: it should rest near " + spec.Plain(w.chem.StorageV.Value) + " V.",
+		Says: "Run it in the model for about " + timeSpan(run.ExpectedMin) + " at " + what + ", with the low-voltage alarm on. Let it rest for an hour, then measure every cell: it should rest near " + spec.Plain(w.chem.StorageV.Value) + " V.",
 	})
-}
-
-// span2 writes minutes as a person says them.
-func span2(minutes float64) string {
-	switch {
-	case minutes < 1:
-		return spec.Short(minutes*60) + " s"
-	case minutes < 180:
-		return spec.Short(minutes) + " min"
-	}
-	return spec.Short(minutes/60) + " h"
 }
 
 // throughResistor offers a resistor: the least value of the series E24 that keeps
@@ -218,8 +211,8 @@ func (w *work) throughResistor(groups []sim.Group) {
 	}
 	w.plan.Alternatives = append(w.plan.Alternatives, Alternative{
 		Kind: ThroughResistor, Resistor: x,
-		Says: "Connect a resistor of " + spec.Plain(x.ResistanceOhm) + " ohms, rated " + spec.Plain(x.RatingW) + " W or more, across the main lead and stay with it. Disconnect it after about " + span2(x.ExpectedMin) +
-			", or as soon as the pack shows " + spec.Short(x.StopVoltageV) + " V with the resistor connected, whichever comes first.",
+		Says: "Connect a resistor of " + spec.Plain(x.ResistanceOhm) + " ohms, rated " + spec.Plain(x.RatingW) + " W or more, across the main lead and stay with it. Disconnect it after about " + timeSpan(x.ExpectedMin) +
+			", or as soon as the pack shows " + spec.Plain(math.Ceil(s.stopV/stopStepV-1e-9)*stopStepV) + " V with the resistor connected, whichever comes first.",
 	})
 }
 
@@ -254,22 +247,6 @@ func (w *work) byWaiting() {
 		Kind: ByWaiting, Wait: x,
 		Says: "Leave it: self-discharge alone takes about " + longSpan(x.ExpectedDays) + ", and it ages as it stands meanwhile. That is no way to storage charge unless it is nearly there.",
 	})
-}
-
-// longSpan writes days as a person says them.
-func longSpan(days float64) string {
-	switch {
-	case days > 730:
-		return spec.Short(days/365.25) + " years"
-	case days > 90:
-		return spec.Short(days*12/365.25) + " months"
-	}
-	return spec.Short(days) + " days"
-}
-
-// offered says whether an alternative is among those of the answer.
-func (w *work) offered(k AlternativeKind) int {
-	return slices.IndexFunc(w.plan.Alternatives, func(a Alternative) bool { return a.Kind == k })
 }
 
 // gentle says whether the pack calls for gentle treatment.

@@ -40,7 +40,7 @@ type Plan struct {
 	// HeatWh is the energy that turns to heat in the pack and in the balancing circuit, in watt hours.
 	HeatWh *float64 `json:"heat_wh,omitempty" validate:"gte=0,lte=1000000000000"`
 	// LoadedStopVoltageV is the voltage of a cell under the discharge, in volts, on average, at the moment when enough has passed: it lies below the target, at which a charger that stops by the voltage under load stops short. Absent but for a discharge on the charger.
-	LoadedStopVoltageV *float64 `json:"loaded_stop_voltage_v,omitempty" validate:"gte=-6,lte=6"`
+	LoadedStopVoltageV *float64 `json:"loaded_stop_voltage_v,omitempty" validate:"gte=0,lte=6"`
 	// ReboundV is how far a cell's voltage rises after the discharge, in volts, on average.
 	ReboundV *float64 `json:"rebound_v,omitempty" validate:"gte=0,lte=6"`
 	// LeftUndoneMAh is what a charger that stops when the cells show the target under load leaves in the pack, in milliampere hours.
@@ -49,9 +49,9 @@ type Plan struct {
 	Balancing *Balancing `json:"balancing,omitempty"`
 	// Curve is the way to storage charge on the charger, sampled evenly in time, first and last moment included. Absent unless curve_points asks for it.
 	Curve []Point `json:"curve,omitempty" validate:"max=500"`
-	// Alternatives are ways without the charger: where it cannot discharge, where there is none, or where it takes more than three hours.
+	// Alternatives are ways without the charger: where it cannot discharge, where there is none, or where it takes more than three hours; and running it down under the load, where one is given.
 	Alternatives []Alternative `json:"alternatives,omitempty" validate:"max=8"`
-	// Ageing compares what the pack loses for good while it lies. Absent for nimh.
+	// Ageing compares what the pack loses for good while it lies. Absent for nimh, of which no published result was found.
 	Ageing *Ageing `json:"ageing,omitempty"`
 	// Steps is the procedure, in order.
 	Steps []string `json:"steps,omitempty" validate:"max=64,dive,max=2000"`

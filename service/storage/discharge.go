@@ -11,12 +11,12 @@ import (
 
 // span is the time of a discharge as a range, in seconds, and what widens it.
 type span struct {
-	expected, low, high              float64
-	full                             float64 // with the capacity and the start at their most, the resistance as expected
-	byStart, byCapacity, byResist    float64 // how much each alone could lengthen it
-	highC                            float64 // charge that may have to pass, in coulombs
-	undoneC                          float64 // what is left by a charger that stops under load
-	bleedA, bleedTo, remainingSpread float64
+	expected, low, high           float64
+	full                          float64 // with the capacity and the start at their most, the resistance as expected
+	byStart, byCapacity, byResist float64 // how much each alone could lengthen it
+	highC                         float64 // charge that may have to pass, in coulombs
+	undoneC                       float64 // what is left by a charger that stops under load
+	bleedA, bleedTo               float64
 }
 
 // discharge plans a pack that comes down, on the charger or without it.
@@ -43,9 +43,7 @@ func (w *work) discharge() {
 	if l.noWay == "" {
 		w.assemble(down)
 	}
-	if l.noWay != "" || w.span.expected > longHours*3600 {
-		w.alternatives(groups, down)
-	}
+	w.alternatives(groups, down)
 }
 
 // sink is the charger, set as planned.

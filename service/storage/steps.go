@@ -1,7 +1,7 @@
 package storage
 
 import (
-	"strconv"
+	"math"
 
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -31,14 +31,16 @@ func cautions(a Action) []string {
 
 // steps is the procedure.
 func (w *work) steps() []string {
-	out := make([]string, 0, 10)
+	out := make([]string, 0, 12)
 	add := func(s string) { out = append(out, s) }
-	if w.model.From == spec.FromAssumedAny && w.chem.Curve != nil {
-		add("Measure every cell first: this plan takes the pack as full. If the cells rest below " + spec.Plain(w.chem.StorageV.Value) + " V, charge it to storage charge instead; ask again with the cell voltages.")
-	}
 	switch {
 	case w.plan.Action == Leave:
 		w.leaveSteps(add)
+		return out
+	case w.model.From == spec.FromAssumedAny:
+		add("Measure every cell first: this plan takes the pack as full. If the cells rest below " + spec.Plain(w.chem.StorageV.Value) + " V, charge it to storage charge instead; ask again with the cell voltages.")
+	}
+	switch {
 	case w.plan.Settings == nil && w.plan.Action == Charge:
 		add("Bring it to about " + spec.Short(w.plan.TargetChargePercent) + " % on a charger for this chemistry: ask again with the charger for its settings.")
 	case w.plan.Settings == nil:
@@ -46,28 +48,36 @@ func (w *work) steps() []string {
 	default:
 		w.benchSteps(add)
 	}
-	if w.plan.Action != Leave && w.chem.Curve != nil {
-		add("Let it rest for an hour, then measure every cell: each should rest at about " + spec.Plain(w.chem.StorageV.Value) + " V. If one does not, repeat what is missing.")
-	}
+	add("Let it rest for an hour, then measure every cell: each should rest at about " + spec.Plain(w.chem.StorageV.Value) + " V. If one does not, repeat what is missing.")
 	return out
 }
 
 func (w *work) leaveSteps(add func(string)) {
 	add("Look the pack over for swelling, dents, cuts and damaged leads.")
-	if w.days <= weekDays && w.chem.Curve != nil {
-		add("Leave it disconnected. If it is not used within a week, ask again with the longer time.")
-		return
+	switch {
+	case w.days <= weekDays:
+		add("Leave it disconnected. If it is not used within a week after all, ask again with the longer time.")
+	case w.chem.Curve == nil:
+		add("Leave it disconnected, and write the date on it. " + w.nickelFalls())
+	default:
+		add("Leave it disconnected, and write the date on it.")
 	}
-	add("Leave it disconnected, and write the date on it.")
-	if w.chem.Curve == nil {
-		add("Charge it fully every few months, and again before use.")
+}
+
+// nickelFalls says when a nimh pack should be charged again, and by what.
+func (w *work) nickelFalls() string {
+	z := w.model.Groups[0].Charge.Expected
+	const again = "Charge it fully every few months, and again before use."
+	if w.model.From == spec.FromAssumedAny || z <= w.band.from {
+		return again
 	}
+	days := math.Log(z/w.band.from) / w.chem.Leak.PerDay().Expected
+	return "By itself it falls to " + spec.Short(w.band.from*100) + " % in about " + longSpan(days) + ". " + again
 }
 
 // wayless is a discharge for which no charger here can be set.
 func (w *work) wayless(add func(string)) {
-	why := w.limits.noWay
-	add("This plan has no settings, because " + why + ". Use one of the alternatives.")
+	add("This plan has no settings, because " + w.limits.noWay + ". Use one of the alternatives.")
 	c := w.q.Charger
 	if c != nil && c.StorageProgram != nil && *c.StorageProgram && c.MaxDischargeCurrentA == nil && c.MaxDischargePowerW == nil {
 		add("The charger has a storage program: its manual says at what current and power it discharges. Ask again with them to learn how long it takes.")
@@ -85,55 +95,28 @@ func (w *work) loadNote(add func(string)) {
 	}
 }
 
-func (w *work) benchSteps(add func(string)) {
-	s, c, n := w.plan.Settings, w.q.Charger, w.q.Pack.CellsSeries
-	add("Look the pack over for swelling, dents, cuts and damaged leads. If anything is wrong, do not connect it.")
-	add("Put it on concrete, stone or tile, in a fire-resistant bag or a vented metal box, away from anything that burns and off the way out.")
+// timeSpan writes minutes as a person says them.
+func timeSpan(minutes float64) string {
 	switch {
-	case c.Balance == spec.BalanceLeadOnly:
-		add("Connect the balance lead (" + strconv.Itoa(n+1) + " wires for " + strconv.Itoa(n) + cells(n) + "); the current goes through it.")
-	case c.Balance == spec.BalanceNone || n == 1:
-		add("Connect the main lead to the charger, plus to plus and minus to minus.")
-	default:
-		add("Connect the main lead to the charger, then the balance lead (" + strconv.Itoa(n+1) + " wires for " + strconv.Itoa(n) + cells(n) + ").")
+	case minutes < 1:
+		return whole(minutes*60) + " s"
+	case minutes < 10:
+		return spec.Short(minutes) + " min"
+	case minutes < 180:
+		return whole(minutes) + " min"
 	}
-	add("Choose the program: " + programWords(s.Program) + ", for " + string(s.Chemistry) + ", and check that the charger shows " + strconv.Itoa(n) + cells(n) + ".")
-	set := "Set the current to " + spec.Plain(s.CurrentA) + " A"
-	if s.PowerW != nil {
-		set += "; the charger's " + spec.Plain(*s.PowerW) + " W hold it to less at first"
-	}
-	add(set + ".")
-	switch s.Program {
-	case DischargeProgram:
-		add("Set the voltage to stop at to " + spec.Short3(s.EndVoltagePerCellV) + " V a cell, " + spec.Short3(s.EndVoltageV) + " V in all: under load the cells show less than they will rest at.")
-	case StorageProgram:
-		add("If it stops when the cells show " + spec.Plain(w.chem.StorageV.Value) + " V under load, it has stopped short: let the pack rest for ten minutes and start it again.")
-	}
-	add("Set the charge cut-off to " + spec.Plain(s.ChargeCutoffMAh) + " mAh and the time limit to " + spec.Plain(s.TimeLimitMin) + " min, as far as the charger has them; where it has neither, set an alarm and stop it by hand.")
-	d := w.plan.Duration
-	ending := "Start and stay with it. Expect it to end after about " + span2(d.ExpectedMin)
-	if d.HighMin > d.LowMin {
-		ending += ", between " + span2(d.LowMin) + " and " + span2(d.HighMin)
-	}
-	add(ending + ". Disconnect the pack first, then the charger.")
-	w.loadNote(add)
+	return spec.Short(minutes/60) + " h"
 }
 
-func programWords(p Program) string {
-	switch p {
-	case StorageProgram:
-		return "storage"
-	case DischargeProgram:
-		return "discharge"
-	case ChargeBalanced:
-		return "charge with balancing"
-	}
-	return "charge without balancing"
-}
+func whole(x float64) string { return spec.Plain(math.Round(x)) }
 
-func cells(n int) string {
-	if n == 1 {
-		return " cell"
+// longSpan writes days as a person says them.
+func longSpan(days float64) string {
+	switch {
+	case days > 730:
+		return spec.Short(days/365.25) + " years"
+	case days > 90:
+		return whole(days*12/365.25) + " months"
 	}
-	return " cells"
+	return whole(days) + " days"
 }

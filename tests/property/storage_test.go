@@ -245,6 +245,42 @@ func TestAStrongerChargerNeverStoresSlower(t *testing.T) {
 	})
 }
 
+// Giving a measurement that equals what would have been assumed never widens the
+// range.
+func TestMeasuringWhatWasAssumedNeverWidensAStoragePlan(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		q := equalStored(t)
+		if rapid.Bool().Draw(t, "start assumed") {
+			q.Pack.ChargePercent = nil
+		}
+		q.Pack.CellResistancesMOhm = nil
+		before := storer().Plan(q)
+		if before.Duration == nil {
+			t.Skip("near enough, or no way")
+		}
+		wide := before.Duration.HighMin - before.Duration.LowMin
+		for _, a := range before.Assumed {
+			value, _ := a.Value.(float64)
+			switch a.Field {
+			case "/pack/measured_capacity_mah":
+				q.Pack.MeasuredCapacityMAh = &value
+			case "/pack/charge_percent":
+				q.Pack.ChargePercent = &value
+			case "/pack/cell_resistances_mohm":
+				q.Pack.CellResistancesMOhm, q.Pack.ResistanceMethod = []float64{value, value, value}, spec.AC1kHz
+			default:
+				continue
+			}
+			after := storer().Plan(q).Duration
+			if now := after.HighMin - after.LowMin; now > wide*(1+hair)+1e-9 {
+				body, _ := json.Marshal(q)
+				t.Fatalf("%s widens %v to %v: %s", a.Field, wide, now, body)
+			}
+			wide = after.HighMin - after.LowMin
+		}
+	})
+}
+
 // An added fault never improves a verdict.
 func TestAddedFaultNeverImprovesAStoragePlan(t *testing.T) {
 	pl := storer()
