@@ -114,7 +114,7 @@ func (s *drawer) stride(l drawLaw, until, left, amp float64, step *float64) {
 	}
 	if r := s.over(&t); r <= 0 {
 		begin := min(s.spare(0, amp, s.now.w), s.coolFor(s.now.over))
-		x = root(0, x, begin, r, func(y float64) float64 {
+		x = Root(0, x, begin, r, func(y float64) float64 {
 			t = s.try(l, y)
 			return s.over(&t)
 		})
@@ -161,7 +161,7 @@ func (s *drawer) crest(l drawLaw, amp, x float64, end *trial) {
 		return
 	}
 	over := end.over
-	root(0, x, from, to, func(y float64) float64 {
+	Root(0, x, from, to, func(y float64) float64 {
 		t := s.try(l, y)
 		over = t.over
 		return warming(t.amp, t.w, t.over)
