@@ -36,7 +36,7 @@ func drawLoad(t *rapid.T, p *spec.Pack) spec.Load {
 	case spec.ConstantPower:
 		l.PowerW = watts("watts")
 	case spec.ConstantResistance:
-		r := min(max(3.6*float64(p.CellsSeries)/ *amps("amps"), 0.001), 1e6)
+		r := min(max(3.6*float64(p.CellsSeries) / *amps("amps"), 0.001), 1e6)
 		l.ResistanceOhm = &r
 	default:
 		for range rapid.IntRange(1, 4).Draw(t, "segments") {
