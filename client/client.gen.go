@@ -2026,7 +2026,7 @@ type RuntimeEstimate struct {
 	// CyclesCompleted How many whole cycles the pack lasts for. Absent where the load is no cycle.
 	//
 	// Examples: 12
-	CyclesCompleted *float64 `json:"cycles_completed,omitempty"`
+	CyclesCompleted *int64 `json:"cycles_completed,omitempty"`
 
 	// EnergyWh The energy that the load gets at the pack's terminals, in watt hours.
 	//
@@ -2059,10 +2059,10 @@ type RuntimeEstimate struct {
 	// NotEvaluated Lists the rules that could not be judged.
 	NotEvaluated []NotEvaluated `json:"not_evaluated,omitzero"`
 
-	// PacksFor How many such packs, each charged once, run the load for session_min: by the low end of the runtime, so that they are enough. Absent without a session_min, and where a pack does not run the load at all.
+	// PacksFor How many such packs, each charged once, run the load for session_min: by the low end of the runtime, so that they are enough. Absent without a session_min, and where a pack does not run the load for any time worth counting.
 	//
 	// Examples: 19
-	PacksFor *float64 `json:"packs_for,omitempty"`
+	PacksFor *int32 `json:"packs_for,omitempty"`
 
 	// PeakCRate That current as a multiple of the rated capacity per hour.
 	//

@@ -12,9 +12,9 @@ type Estimate struct {
 	// StoppedBy says what ends the expected run.
 	StoppedBy StoppedBy `json:"stopped_by"`
 	// CyclesCompleted is how many whole cycles the pack lasts for. Absent where the load is no cycle.
-	CyclesCompleted *float64 `json:"cycles_completed,omitempty" validate:"gte=0,lte=1000000000000000" unit:"cycles"`
-	// PacksFor is how many such packs, each charged once, run the load for session_min: by the low end of the runtime, so that they are enough. Absent without a session_min, and where a pack does not run the load at all.
-	PacksFor *float64 `json:"packs_for,omitempty" validate:"gte=1,lte=1000000000000000" unit:"packs"`
+	CyclesCompleted *int `json:"cycles_completed,omitempty" validate:"gte=0,lte=1000000000000000" unit:"cycles"`
+	// PacksFor is how many such packs, each charged once, run the load for session_min: by the low end of the runtime, so that they are enough. Absent without a session_min, and where a pack does not run the load for any time worth counting.
+	PacksFor *int `json:"packs_for,omitempty" validate:"gte=1,lte=1000000000" unit:"packs"`
 	// UsableMAh is the charge that the run draws, in milliampere hours.
 	UsableMAh float64 `json:"usable_mah" validate:"gte=0,lte=1000000000"`
 	// EnergyWh is the energy that the load gets at the pack's terminals, in watt hours.

@@ -17,16 +17,21 @@ func r9(x float64) *float64 {
 	return &x
 }
 
+func whole(x float64) *int {
+	n := int(x)
+	return &n
+}
+
 func (w *work) assemble() {
 	o, r := w.out, &w.run0
 	o.Verdict = spec.VerdictOf(o.Findings)
 	o.Runtime = w.duration()
 	o.StoppedBy = stoppedBy(r.Stop)
 	if w.draw.Kind == sim.LoadCycle {
-		o.CyclesCompleted = r9(r.Cycles)
+		o.CyclesCompleted = whole(r.Cycles)
 	}
 	if n := w.packsFor(); n > 0 {
-		o.PacksFor = r9(n)
+		o.PacksFor = whole(n)
 	}
 	o.UsableMAh = spec.Round9(r.Coulombs / milliampHour)
 	o.EnergyWh, o.HeatWh = spec.Round9(r.EnergyJ()/wattHour), spec.Round9(r.HeatJ/wattHour)
@@ -64,13 +69,19 @@ func (w *work) meanA() float64 {
 	return w.run0.Coulombs / w.run0.Seconds
 }
 
+const mostPacks = 1e9
+
 // packsFor is how many packs are sure to last for the session; 0 where none does or
 // nobody asks.
 func (w *work) packsFor() float64 {
 	if w.q.SessionMin == nil || w.span.low <= 0 {
 		return 0
 	}
-	return max(math.Ceil(*w.q.SessionMin*minute/w.span.low*(1-1e-9)), 1)
+	n := max(math.Ceil(*w.q.SessionMin*minute/w.span.low*(1-1e-9)), 1)
+	if n > mostPacks {
+		return 0 // each lasts for no time worth counting
+	}
+	return n
 }
 
 // alarmV is the voltage of the weakest cell under load when the reserve is reached, or the

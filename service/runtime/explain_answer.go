@@ -100,7 +100,9 @@ func (e *explainer) answer() {
 		}
 		e.SetShown(fmt.Sprintf("/runtime/drivers/%d/widens_min", i), fmt.Sprintf("driver.%d.widens_min", i), "min", math.Abs(r.Seconds-alone)/minute, "abs(expected_s - "+id+") / 60")
 	}
-	e.Show("/cycles_completed", ifShown(o.CyclesCompleted, "expected_cycles"))
+	if o.CyclesCompleted != nil {
+		e.Show("/cycles_completed", "expected_cycles")
+	}
 	if o.PacksFor != nil {
 		e.SetShown("/packs_for", "packs_for", "packs", w.packsFor(), "max(ceil(session_min * 60 / low_s * (1 - 1e-9)), 1)")
 	}
@@ -118,14 +120,6 @@ func (e *explainer) answer() {
 		e.Finding(fmt.Sprintf("/findings/%d", i), &o.Findings[i], &w.facts, "pack.")
 	}
 	e.ShowAssumed()
-}
-
-// ifShown is the id where the answer has the number, else a name that nothing has.
-func ifShown(x *float64, id string) string {
-	if x == nil {
-		return ""
-	}
-	return id
 }
 
 func (e *explainer) energy() {
