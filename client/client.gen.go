@@ -1552,7 +1552,7 @@ type MainLead struct {
 	// Examples: 30
 	ConnectorMaxCurrentA *float64 `json:"connector_max_current_a,omitempty"`
 
-	// LengthMm The length of the lead, one way, in millimeters, 1 to 10,000. Kept for run-time questions; nothing in a charge plan is worked out from it.
+	// LengthMm The length of the lead, one way, in millimeters, 1 to 10,000. A run-time estimate says what is lost in it; nothing in a charge plan is worked out from it.
 	//
 	// Examples: 110
 	LengthMm *float64 `json:"length_mm,omitempty"`
@@ -2040,6 +2040,11 @@ type RuntimeEstimate struct {
 	//
 	// Examples: 1.57381841
 	HeatWh float64 `json:"heat_wh"`
+
+	// LeadDropV What the main lead takes of the pack's voltage at the largest current, in volts, both its wires at 20 °C: the load gets that much less. Absent unless the pack's main lead gives wire_awg and length_mm.
+	//
+	// Examples: 0.0687826622
+	LeadDropV *float64 `json:"lead_drop_v,omitempty"`
 
 	// LowestCellV The lowest voltage of the weakest cell in the run, in volts; 0 where the load would pull it below that.
 	//

@@ -3,6 +3,7 @@ package runtime
 import (
 	"math"
 
+	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/sim"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -43,6 +44,9 @@ func (w *work) assemble() {
 	}
 	o.LowestVoltageV = spec.Round9(max(r.LowestPackV, 0))
 	o.LowestCellV = spec.Round9(max(r.LowestCellV, 0))
+	if v, known := w.leadDropV(); known {
+		o.LeadDropV = r9(v)
+	}
 	if v, known := w.alarmV(); known {
 		o.AlarmCellVoltageV = r9(v)
 	}
@@ -82,6 +86,16 @@ func (w *work) packsFor() float64 {
 		return 0 // each lasts for no time worth counting
 	}
 	return n
+}
+
+// leadDropV is what both wires of the main lead take at the largest current.
+func (w *work) leadDropV() (v float64, known bool) {
+	l := w.q.Pack.MainLead
+	if l == nil || l.WireAWG == nil || l.LengthMM == nil {
+		return 0, false
+	}
+	const degC = 20
+	return w.peakA() * 2 * *l.LengthMM / 1000 * cell.WireResistance(*l.WireAWG, degC), true
 }
 
 // alarmV is the voltage of the weakest cell under load when the reserve is reached, or the

@@ -202,3 +202,10 @@ func BenchmarkEstimate(b *testing.B) {
 		})
 	}
 }
+
+// A handbook's 8.29 milliohms a meter of 14 AWG: both wires of 100 mm take 0.066 V of 40 A.
+func TestTheLeadTakesItsPart(t *testing.T) {
+	e := estimate(t, `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":5000,"main_lead":{"wire_awg":14,"length_mm":100}},"load":{"kind":"constant_current","current_a":40}}`)
+	require.NotNil(t, e.LeadDropV)
+	assert.InEpsilon(t, 40*0.2*8.29e-3, *e.LeadDropV, 0.005)
+}

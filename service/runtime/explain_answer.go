@@ -112,6 +112,9 @@ func (e *explainer) answer() {
 	e.SetShown("/peak_c_rate", "peak_c_rate", "c_rate", w.peakA()/(w.model.RatedC/wattHour), "peak_a / rated_ah")
 	e.SetShown("/lowest_voltage_v", "lowest_voltage_v", "v", max(r.LowestPackV, 0), "max(lowest_pack_v, 0)")
 	e.SetShown("/lowest_cell_v", "lowest_shown_v", "v", max(r.LowestCellV, 0), "max(lowest_cell_v, 0)")
+	if v, known := w.leadDropV(); known {
+		e.SetShown("/lead_drop_v", "lead_drop_v", "v", v, "peak_a * 2 * pack.main_lead.length_mm / 1000 * constant.copper_resistivity / (pi / 4 * wire_diameter_m ^ 2)")
+	}
 	e.alarm()
 	e.temperature()
 	e.starts()
