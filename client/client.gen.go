@@ -371,6 +371,27 @@ func (e RuleFamily) Valid() bool {
 	}
 }
 
+// Defines values for RunEnd.
+const (
+	RunEndCutoffVoltage RunEnd = "cutoff_voltage"
+	RunEndReserve       RunEnd = "reserve"
+	RunEndTemperature   RunEnd = "temperature"
+)
+
+// Valid indicates whether the value is a known member of the RunEnd enum.
+func (e RunEnd) Valid() bool {
+	switch e {
+	case RunEndCutoffVoltage:
+		return true
+	case RunEndReserve:
+		return true
+	case RunEndTemperature:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Severity.
 const (
 	SeverityCaution Severity = "caution"
@@ -689,6 +710,21 @@ const (
 func (e CreateChargePlanParamsTrace) Valid() bool {
 	switch e {
 	case CreateChargePlanParamsTraceFull:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for CreateRuntimeEstimateParamsTrace.
+const (
+	CreateRuntimeEstimateParamsTraceFull CreateRuntimeEstimateParamsTrace = "full"
+)
+
+// Valid indicates whether the value is a known member of the CreateRuntimeEstimateParamsTrace enum.
+func (e CreateRuntimeEstimateParamsTrace) Valid() bool {
+	switch e {
+	case CreateRuntimeEstimateParamsTraceFull:
 		return true
 	default:
 		return false
@@ -1582,7 +1618,7 @@ type DurationDriver struct {
 	// Examples: measure the capacity: charge, rest and discharge once on a charger that counts
 	Measure string `json:"measure"`
 
-	// WidensMin By how many minutes what is not known of this input could lengthen the time, or, where the longest is assumed already, shorten it.
+	// WidensMin By how many minutes what is not known of this input could lengthen the time of a charge, or shorten that of a run; or shorten that of a charge whose longest is assumed already.
 	//
 	// Examples: 2.39636453
 	WidensMin float64 `json:"widens_min"`
@@ -2165,6 +2201,232 @@ type RuleList struct {
 	//
 	// Examples: 2026.11.1
 	Version string `json:"version"`
+}
+
+// RunCutoff Where a run ends.
+type RunCutoff struct {
+	// CellVoltageV The voltage of the weakest cell, under load, at which the run ends, in volts, 0.1 to 5. Left out, it is the chemistry's lowest voltage under load.
+	//
+	// Examples: 3.2
+	CellVoltageV *float64 `json:"cell_voltage_v,omitempty"`
+
+	// ReservePercent What the emptiest cell keeps of its capacity, in percent, 0 to 90: the run ends there. Left out beside a cell_voltage_v, it is 0.
+	//
+	// Examples: 25
+	ReservePercent *float64 `json:"reserve_percent,omitempty"`
+}
+
+// RunEnd What ends a run.
+//
+// - `cutoff_voltage`: the weakest cell's voltage under load, which a load beyond the pack's power pulls down at once
+// - `reserve`: the charge of the emptiest cell; without a reserve, when it is empty
+// - `temperature`: the pack, as hot as it may get
+//
+// The list may grow: take an unknown value as unknown, not as an error.
+//
+// Examples: reserve
+type RunEnd string
+
+// RunPoint One sample of the curve.
+type RunPoint struct {
+	// ChargePercent The mean state of charge, in percent, 0 to 100.
+	//
+	// Examples: 98.4901961
+	ChargePercent float64 `json:"charge_percent"`
+
+	// CurrentA The current, in amperes.
+	//
+	// Examples: 4.5
+	CurrentA float64 `json:"current_a"`
+
+	// LowestCellV The voltage of the weakest cell under load, in volts; 0 where the load would pull it below that.
+	//
+	// Examples: 4.15033216
+	LowestCellV float64 `json:"lowest_cell_v"`
+
+	// PackVoltageV The voltage of the pack under load, in volts; 0 where the load would pull it below that.
+	//
+	// Examples: 12.4709965
+	PackVoltageV float64 `json:"pack_voltage_v"`
+
+	// TS The time since the start, in seconds.
+	//
+	// Examples: 780
+	TS float64 `json:"t_s"`
+
+	// TemperatureDegC The temperature of the pack, in degrees Celsius.
+	//
+	// Examples: 18
+	TemperatureDegC float64 `json:"temperature_degc"`
+}
+
+// RunTemperature The expected temperature of the pack during the run. Resistance is not lowered as the pack warms, so it is on the warm side.
+type RunTemperature struct {
+	// AdiabaticDegC Where it would end if it gave off none of its heat, in degrees Celsius, from its own temperature or that of the surroundings, whichever is warmer: no run of this load makes it hotter, however well it is wrapped.
+	//
+	// Examples: 31.492275
+	AdiabaticDegC float64 `json:"adiabatic_degc"`
+
+	// AmbientDegC The temperature of the surroundings taken, in degrees Celsius.
+	//
+	// Examples: 16
+	AmbientDegC float64 `json:"ambient_degc"`
+
+	// EndDegC Its temperature at the end, in degrees Celsius.
+	//
+	// Examples: 26.5960032
+	EndDegC float64 `json:"end_degc"`
+
+	// PeakDegC Its highest temperature, in degrees Celsius.
+	//
+	// Examples: 26.5960032
+	PeakDegC float64 `json:"peak_degc"`
+
+	// RiseK How far the pack's highest temperature lies above its start, in kelvin.
+	//
+	// Examples: 10.5960032
+	RiseK float64 `json:"rise_k"`
+
+	// StartDegC The temperature of the pack at the start, in degrees Celsius.
+	//
+	// Examples: 16
+	StartDegC float64 `json:"start_degc"`
+}
+
+// RuntimeEstimate How long the pack runs the load. Its figures are a prediction, not an instruction: they are given whatever the verdict.
+type RuntimeEstimate struct {
+	// AlarmCellVoltageV Where to set a low-voltage alarm, in volts a cell: what the weakest cell shows under this load when the reserve is reached, or the cut-off where that comes first. In a cycle it is the lowest voltage until then, so that the heaviest segment sets the alarm off. Absent for nimh, whose voltage does not tell, and where the run ends as it begins.
+	//
+	// Examples: 2.93939585
+	AlarmCellVoltageV *float64 `json:"alarm_cell_voltage_v,omitempty"`
+
+	// Assumed Lists each value the request left out.
+	Assumed []Assumed `json:"assumed,omitzero"`
+
+	// Cautions What to watch.
+	Cautions []string `json:"cautions,omitzero"`
+
+	// Curve The run sampled evenly in time, first and last moment included. Absent unless curve_points asks for it.
+	Curve []RunPoint `json:"curve,omitzero"`
+
+	// CyclesCompleted How many whole cycles the pack lasts for. Absent where the load is no cycle.
+	//
+	// Examples: 12
+	CyclesCompleted *float64 `json:"cycles_completed,omitempty"`
+
+	// EnergyWh The energy that the load gets at the pack's terminals, in watt hours.
+	//
+	// Examples: 26.1697055
+	EnergyWh float64 `json:"energy_wh"`
+
+	// Findings Lists what the rules found, the worst first.
+	Findings []Finding `json:"findings,omitzero"`
+
+	// HeatWh The energy that turns to heat in the pack, in watt hours, what its cells give off while they settle after the run included. With energy_wh it is what the cells lose of their stored energy.
+	//
+	// Examples: 1.57381841
+	HeatWh float64 `json:"heat_wh"`
+
+	// LowestCellV The lowest voltage of the weakest cell in the run, in volts; 0 where the load would pull it below that.
+	//
+	// Examples: 2.93939585
+	LowestCellV float64 `json:"lowest_cell_v"`
+
+	// LowestVoltageV The lowest voltage of the pack in the run, in volts; 0 where the load would pull it below that.
+	//
+	// Examples: 11.7575834
+	LowestVoltageV float64 `json:"lowest_voltage_v"`
+
+	// MeanCurrentA The mean current of the run, pauses included, in amperes.
+	//
+	// Examples: 4.36026126
+	MeanCurrentA float64 `json:"mean_current_a"`
+
+	// NotEvaluated Lists the rules that could not be judged.
+	NotEvaluated []NotEvaluated `json:"not_evaluated,omitzero"`
+
+	// PacksFor How many such packs, each charged once, run the load for session_min: by the low end of the runtime, so that they are enough. Absent without a session_min, and where a pack does not run the load at all.
+	//
+	// Examples: 19
+	PacksFor *float64 `json:"packs_for,omitempty"`
+
+	// PeakCRate That current as a multiple of the rated capacity per hour.
+	//
+	// Examples: 3
+	PeakCRate float64 `json:"peak_c_rate"`
+
+	// PeakCurrentA The largest current that the load asks for, in amperes.
+	//
+	// Examples: 9
+	PeakCurrentA float64 `json:"peak_current_a"`
+
+	// PlanID The SHA-256, in hexadecimal, of the canonical JSON (RFC 8785) of {"request":…,"versions":…}, the request without members that say nothing: empty texts and curve_points 0.
+	//
+	// Examples: 4ad7677398b31afe8a965fa7d3bcb5d3ac5508d0b3e0b61bfbba4af817db3398
+	PlanID string `json:"plan_id"`
+
+	// Runtime How long the pack runs the load.
+	Runtime DurationRange `json:"runtime"`
+
+	// SagV How far the pack's voltage under load lies below its resting voltage, in volts, in the mean of the charge drawn. Absent where the run ends as it begins.
+	//
+	// Examples: 0.742367176
+	SagV *float64 `json:"sag_v,omitempty"`
+
+	// Start The state of charge taken as the start.
+	Start ChargeStart `json:"start"`
+
+	// StoppedBy What ends the expected run.
+	StoppedBy RunEnd `json:"stopped_by"`
+
+	// Temperature The expected temperature of the pack.
+	Temperature RunTemperature `json:"temperature"`
+
+	// Trace How each number of the answer was worked out. Absent unless trace=full asks for it.
+	Trace []TraceNode `json:"trace,omitzero"`
+
+	// UsableMAh The charge that the run draws, in milliampere hours.
+	//
+	// Examples: 2120
+	UsableMAh float64 `json:"usable_mah"`
+
+	// Verdict The worst severity among the findings: clear, caution or stop.
+	Verdict Verdict `json:"verdict"`
+
+	// Versions Which service, rules and data made this answer.
+	Versions Versions `json:"versions"`
+}
+
+// RuntimeEstimateRequest Asks how long a pack runs a load.
+type RuntimeEstimateRequest struct {
+	// AmbientDegC The temperature around the pack in degrees Celsius, -60 to 100.
+	//
+	// Examples: 16
+	AmbientDegC *float64 `json:"ambient_degc,omitempty"`
+
+	// AsOf The day on which the request is judged, for rules about age. Left out, those rules are not evaluated.
+	//
+	// Examples: 2026-07-01
+	AsOf *string `json:"as_of,omitempty"`
+
+	// CurvePoints The number of samples of the curve to return, 0 to 500. Left out, 0.
+	//
+	// Examples: 5
+	CurvePoints *int32 `json:"curve_points,omitempty"`
+
+	// Cutoff Where the run ends. Left out, it ends at the chemistry's lowest voltage under load or with 20 % left, whichever comes first.
+	Cutoff *RunCutoff `json:"cutoff,omitempty"`
+
+	// Load What it drives.
+	Load Load `json:"load"`
+
+	// Pack The pack that drives the load. Where neither voltages nor a percentage say how full it is, it is taken as just charged.
+	Pack Pack `json:"pack"`
+
+	// SessionMin How long the load is to run that day, all in all, in minutes, 0.1 to 100,000. Given, the answer says how many such packs that takes.
+	//
+	// Examples: 20
+	SessionMin *float64 `json:"session_min,omitempty"`
 }
 
 // Segment One part of a cycle load: a time at one current or at one power.
@@ -2896,7 +3158,7 @@ type TerminationMethod string
 // Examples: curve
 type TraceKind string
 
-// TraceNode One step of how an answer was worked out: a value with its formula, or with where it was taken from. The nodes of a trace stand in such an order that each comes behind those its formula names. A formula is arithmetic on the ids of other nodes: + - * / ^, comparisons, and, or; numbers in it only convert units. Lists combine entry by entry, and a number combines with every entry. The functions are: min, max, sum, mean and median of one list; min and max of several arguments, entry by entry; exp, ln, expm1(x), which is exp(x) - 1, and ln1p(x), which is ln(1 + x), both without losing the digits of a small x; sqrt, floor, ceil, abs; round9(x), to nine significant digits, as all that is set on a charger; if(condition, then, else), of which only the part that holds is worked out; repeat(x, n), a list of n times x; range(a, b), the whole numbers from a to b; integral(f, x, a, b); ode(f, y, y0, x, a, b), the value at b of the solution of dy/dx = f with y = y0 at a; first(condition, x, a, b), the least x from a to b at which the condition holds, or b where it holds nowhere; first_step and last_step, the same over whole numbers, from below and from above; greatest(f, x, a, b), the largest value between a and b, and largest(f, x, list), among the entries of a list; argmax and argmin(f, x, a, b), where between a and b it lies. A name of one letter is a variable of such a function, or an argument of a node that is a function; where the argument t or u of a node is a list, the function is worked out for each entry.
+// TraceNode One step of how an answer was worked out: a value with its formula, or with where it was taken from. The nodes of a trace stand in such an order that each comes behind those its formula names. A formula is arithmetic on the ids of other nodes: + - * / ^, comparisons, and, or; numbers in it only convert units. Lists combine entry by entry, and a number combines with every entry. The functions are: min, max, sum, mean and median of one list; min and max of several arguments, entry by entry; exp, ln, expm1(x), which is exp(x) - 1, and ln1p(x), which is ln(1 + x), both without losing the digits of a small x; sqrt, floor, ceil, abs; round9(x), to nine significant digits, as all that is set on a charger; if(condition, then, else), of which only the part that holds is worked out; repeat(x, n), a list of n times x; range(a, b), the whole numbers from a to b; list(x, …), a list of its arguments; entry(list, i), the one with number i, from 0; sums(list), the sums up to each entry; integral(f, x, a, b); ode(f, y, y0, x, a, b), the value at b of the solution of dy/dx = f with y = y0 at a, where y and f may be lists of as many entries; first(condition, x, a, b), the least x from a to b at which the condition holds, or b where it holds nowhere; first_step and last_step, the same over whole numbers, from below and from above; greatest(f, x, a, b), the largest value between a and b, and largest(f, x, list), among the entries of a list; argmax and argmin(f, x, a, b), where between a and b it lies. A name of one letter is a variable of such a function, or an argument of a node that is a function; where the argument t or u of a node is a list, the function is worked out for each entry.
 type TraceNode struct {
 	// Arguments Names the arguments of a function.
 	Arguments []string `json:"arguments,omitzero"`
@@ -3079,6 +3341,15 @@ type GetRuleParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// CreateRuntimeEstimateParams defines parameters for CreateRuntimeEstimate.
+type CreateRuntimeEstimateParams struct {
+	// Trace With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte. There is no trace in any other form than JSON.
+	Trace *CreateRuntimeEstimateParamsTrace `form:"trace,omitempty" json:"trace,omitempty"`
+}
+
+// CreateRuntimeEstimateParamsTrace defines parameters for CreateRuntimeEstimate.
+type CreateRuntimeEstimateParamsTrace string
+
 // CreateStandingDrainEstimateParams defines parameters for CreateStandingDrainEstimate.
 type CreateStandingDrainEstimateParams struct {
 	// Trace With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte. There is no trace in any other form than JSON.
@@ -3102,6 +3373,9 @@ type CreateChargePlanJSONRequestBody = ChargePlanRequest
 
 // CreatePackCheckJSONRequestBody defines body for CreatePackCheck for application/json ContentType.
 type CreatePackCheckJSONRequestBody = PackCheckRequest
+
+// CreateRuntimeEstimateJSONRequestBody defines body for CreateRuntimeEstimate for application/json ContentType.
+type CreateRuntimeEstimateJSONRequestBody = RuntimeEstimateRequest
 
 // CreateStandingDrainEstimateJSONRequestBody defines body for CreateStandingDrainEstimate for application/json ContentType.
 type CreateStandingDrainEstimateJSONRequestBody = StandingDrainRequest
@@ -3303,6 +3577,26 @@ func (c *Client) GetRule(ctx context.Context, id string, params *GetRuleParams, 
 		}
 	}
 	var answer Rule
+	if err := c.do(ctx, r, &answer, options); err != nil {
+		return nil, err
+	}
+	return &answer, nil
+}
+
+// CreateRuntimeEstimate Estimate how long a pack runs a load.
+//
+// Says how long one pack runs a load, as a range: until its weakest cell falls to the cut-off under load, the reserve is reached, or the pack is too hot. With it come sag, heat, the peak against the ratings, where to set a low-voltage alarm under this load, and how many packs a session takes. The figures are a prediction and are given whatever the verdict.
+//
+// It sends POST /v1/runtime-estimates. An answer that is a problem is a [*ProblemError].
+func (c *Client) CreateRuntimeEstimate(ctx context.Context, body CreateRuntimeEstimateJSONRequestBody, params *CreateRuntimeEstimateParams, options ...CallOption) (*RuntimeEstimate, error) {
+	r := newRequest(http.MethodPost, "/v1/runtime-estimates")
+	r.body = body
+	if params != nil {
+		if params.Trace != nil {
+			r.inQuery("trace", *params.Trace)
+		}
+	}
+	var answer RuntimeEstimate
 	if err := c.do(ctx, r, &answer, options); err != nil {
 		return nil, err
 	}

@@ -28,6 +28,7 @@ func answers() map[string]through {
 		"getProblem":                  again[client.ProblemKind],
 		"createChargePlan":            again[client.ChargePlan],
 		"createPackCheck":             again[client.PackCheck],
+		"createRuntimeEstimate":       again[client.RuntimeEstimate],
 		"createStoragePlan":           again[client.StoragePlan],
 		"createStandingDrainEstimate": again[client.StandingDrainEstimate],
 		"listChemistries":             again[client.ChemistryList],
@@ -41,6 +42,7 @@ func requests() map[string]through {
 	return map[string]through{
 		"createChargePlan":            again[client.ChargePlanRequest],
 		"createPackCheck":             again[client.PackCheckRequest],
+		"createRuntimeEstimate":       again[client.RuntimeEstimateRequest],
 		"createStoragePlan":           again[client.StoragePlanRequest],
 		"createStandingDrainEstimate": again[client.StandingDrainRequest],
 	}

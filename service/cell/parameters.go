@@ -19,6 +19,7 @@ func (c *Chemistry) Parameters() []Constant {
 		{"typical_resistance", "ohm ampere hour", "ac_1khz resistance times capacity", c.Typical},
 		{"rated_sag_v", "v", "voltage lost over the ac_1khz resistance of a new cell at its printed discharge rate", c.RatedSagV},
 		{"polarization_factor", "ratio", "what is added to an ac_1khz reading for the quasi-steady value, as a multiple of it", c.PolarFactor},
+		{"polarization_time_s", "s", "time constant of that part", c.PolarTime},
 		{"recovery_c_rate", "c_rate", "rate of the recovery phase", c.RecoveryC},
 		{"default_charge_c_rate", "c_rate", "charge rate where the label prints none", c.DefaultC},
 		{"most_sold_c_rate", "c_rate", "highest charge rate the chemistry is ever sold for", c.MostSoldC},

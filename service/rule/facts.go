@@ -31,6 +31,8 @@ type Facts struct {
 	ProgramChemistry spec.Chemistry
 	ProgramCells     *int
 
+	// Running is what the question worked out about a load.
+	Running *Running
 	// Charging is what the question worked out about the current.
 	Charging *Charging
 	// Storing is what a storage plan worked out about a discharge.

@@ -130,6 +130,8 @@ func corpus(t *testing.T) map[string]string {
 	add("FuzzChargePlan", "trace", changed(t, plans, `{}`), "trace=full", "application/json")
 	add("FuzzChargePlan", "query", changed(t, plans, `{}`), "trace=full&trase=%zz", "")
 	add("FuzzChargePlan", "accept", changed(t, plans, `{}`), "", "text/html;q=0.8, */*;q=0.1")
+	add("FuzzStoragePlan", "text", changed(t, stores, `{"idle_days":60}`), "", "text/plain")
+	add("FuzzRuntimeEstimate", "text", changed(t, runs, `{"session_min":90}`), "", "text/plain")
 	add("FuzzChargePlan", "text", changed(t, plans, `{"pack":{"condition":["swollen"]}}`), "", "text/plain")
 	add("FuzzChargePlan", "text-traced", changed(t, plans, `{}`), "trace=full", "text/plain, application/json;q=0.5")
 	for target, names := range map[string][]string{

@@ -137,6 +137,9 @@ func settle(body node) {
 			d.(node)["cells"] = cells[:1]
 		}
 	}
+	if l := at(body, "load"); l != nil {
+		body["load"] = settledLoad(l)
+	}
 	if goal := at(body, "goal"); len(goal) > 1 {
 		name := slices.Sorted(maps.Keys(goal))[0]
 		body["goal"] = node{name: goal[name]}
@@ -156,35 +159,29 @@ func settle(body node) {
 			delete(s, "end_voltage_per_cell_v")
 		}
 	}
-	if l := at(body, "load"); l != nil {
-		body["load"] = settledLoad(l)
-	}
 	delete(body, "as_of")
-}
-
-// settledLoad is a load with the members of its kind alone.
-func settledLoad(l node) node {
-	kind, _ := l["kind"].(string)
-	name := map[string]string{"constant_current": "current_a", "constant_power": "power_w", "constant_resistance": "resistance_ohm"}[kind]
-	if name != "" {
-		return node{"kind": kind, name: number(l, name, 1)}
-	}
-	segments := []any{node{"duration_s": 1.0, "current_a": 1.0}}
-	for _, s := range list(l["segments"]) {
-		s := s.(node)
-		if s["current_a"] != nil {
-			delete(s, "power_w")
-		} else if s["power_w"] == nil {
-			s["current_a"] = 0.0
-		}
-		if len(segments) < 64 {
-			segments = append(segments, s)
-		}
-	}
-	return node{"kind": kind, "segments": segments}
 }
 
 func list(v any) []any {
 	l, _ := v.([]any)
 	return l
+}
+
+// settledLoad is a load with the members of its kind alone. Its cycles are of currents, which
+// may be repeated however often.
+func settledLoad(l node) node {
+	member := map[any]string{"constant_current": "current_a", "constant_power": "power_w", "constant_resistance": "resistance_ohm", "cycle": "segments"}[l["kind"]]
+	out := node{"kind": l["kind"], member: l[member]}
+	if member != "segments" {
+		if l[member] == nil {
+			out[member] = 2.0
+		}
+		return out
+	}
+	segments := []any{node{"duration_s": 5.0, "current_a": 3.0}}
+	for _, s := range list(l[member]) {
+		segments = append(segments, node{"duration_s": s.(node)["duration_s"], "current_a": number(s.(node), "current_a", 0)})
+	}
+	out[member] = segments
+	return out
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/check"
 	"github.com/wattkeel/wattkeel/service/drain"
 	"github.com/wattkeel/wattkeel/service/rule"
+	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
 	"github.com/wattkeel/wattkeel/service/storage"
 )
@@ -18,6 +19,7 @@ const (
 	chargePlan = "charge-plan"
 	storePlan  = "storage-plan"
 	standing   = "standing-drain"
+	runTime    = "runtime-estimate"
 )
 
 // kind is one question that rows can ask. A new endpoint that judges rules has
@@ -71,6 +73,21 @@ func kinds() map[string]*kind {
 				}
 			},
 			facts: func(request any) rule.Facts { return planFacts(request.(*charge.Request)) },
+		},
+		runTime: {
+			path: "/v1/runtime-estimates", families: []rule.Family{rule.PackAlone, rule.InUse}, uncharged: true,
+			request: func() any { return &runtime.Request{} },
+			asker: func(rules []rule.Rule) func(any) answer {
+				e := runtime.NewEstimator(cell.NewTable(), rules)
+				return func(q any) answer {
+					a := e.Estimate(q.(*runtime.Request))
+					return answer{a.Verdict, a.Findings, a.NotEvaluated, a}
+				}
+			},
+			facts: func(request any) rule.Facts {
+				q := request.(*runtime.Request)
+				return rule.Facts{Pack: &q.Pack, AsOf: q.AsOf, Running: &rule.Running{AmbientGiven: q.AmbientDegC != nil}}
+			},
 		},
 		storePlan: {
 			path: "/v1/storage-plans", families: onCharger, uncharged: true,

@@ -14,6 +14,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/drain"
 	"github.com/wattkeel/wattkeel/service/rule"
+	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
 	"github.com/wattkeel/wattkeel/service/storage"
 )
@@ -123,8 +124,9 @@ type explained struct {
 func explainers() map[string]func(body []byte) (explained, error) {
 	cells, rules, v := cell.NewTable(), rule.All(), spec.NewValidator()
 	planner, drains := charge.NewPlanner(cells, rules), drain.NewEstimator(cells, rules)
+	runs := runtime.NewEstimator(cells, rules)
+	plans, standing, running := api.NewDecoder[charge.Request](v), api.NewDecoder[drain.Request](v), api.NewDecoder[runtime.Request](v)
 	store, stores := storage.NewPlanner(cells, rules, planner), api.NewDecoder[storage.Request](v)
-	plans, standing := api.NewDecoder[charge.Request](v), api.NewDecoder[drain.Request](v)
 	plan := func(body []byte) (explained, error) {
 		q, err := plans.Decode(body)
 		if err != nil {
@@ -136,6 +138,14 @@ func explainers() map[string]func(body []byte) (explained, error) {
 	return map[string]func(body []byte) (explained, error){
 		"charge-plan": plan,
 		"pack-check":  plan, // a pack check with a charger can be asked as a plan
+		"runtime-estimate": func(body []byte) (explained, error) {
+			q, err := running.Decode(body)
+			if err != nil {
+				return explained{}, err
+			}
+			a := runs.Explain(q)
+			return explained{a, a.Trace, a.Findings}, nil
+		},
 		"storage-plan": func(body []byte) (explained, error) {
 			q, err := stores.Decode(body)
 			if err != nil {
