@@ -115,6 +115,7 @@ func unforeseen() map[string]string {
 		"/problems/not-found":      "which names a catalog has is not in the schema, so that it may grow",
 		"/problems/not-acceptable": "prism passes the Accept header on unread",
 		"/problems/malformed-json": "prism reads the body itself: it refuses what is not JSON, and mends a name that is given twice",
+		"load-of-its-kind":         "which members belong to a load depends on the value of another; see conform.Contradictions",
 		"unknown-parameter":        "OpenAPI has no word for a closed list of query parameters",
 	}
 }
