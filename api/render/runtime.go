@@ -104,6 +104,9 @@ func (p *page) load(e *runtime.Estimate, runs bool) {
 		p.s("Voltage: the load pulls the weakest cell down to nothing")
 	}
 	p.stop().item()
+	if e.LeadDropV != nil {
+		p.s("Main lead: at the peak it takes ").about(*e.LeadDropV).s(" V, which the load does not get.").item()
+	}
 	if !runs {
 		return
 	}
