@@ -24,14 +24,17 @@ const (
 	fieldCount
 )
 
-func name(f field) string {
+const packAt = "/pack/"
+
+// pointer is the JSON Pointer of a field in the answer.
+func pointer(f field) string {
 	return [fieldCount]string{
-		"chemistry", "cells_series", "cells_parallel", "capacity_mah", "max_charge_c_rate", "max_discharge_c_rate",
-		"burst_discharge_c_rate", "mass_g", "main_lead/wire_awg", "nominal_voltage_v", "energy_wh",
+		packAt + "chemistry", packAt + "cells_series", packAt + "cells_parallel", packAt + "capacity_mah", packAt + "max_charge_c_rate", packAt + "max_discharge_c_rate",
+		packAt + "burst_discharge_c_rate", packAt + "mass_g", packAt + "main_lead/wire_awg", packAt + "nominal_voltage_v", packAt + "energy_wh",
 	}[f]
 }
 
-func pointer(f field) string { return "/pack/" + name(f) }
+func name(f field) string { return pointer(f)[len(packAt):] }
 
 func pointers(fields ...field) []string {
 	out := make([]string, len(fields))
@@ -88,6 +91,10 @@ func (p *page) claimValues() {
 }
 
 func (p *page) claim(q *quantity, f field) {
+	if !q.amps && q.field == dischargeField && !p.r.rateInRange(f, q.value) {
+		p.skip(q.start, q.end, "the value is out of range; the unit may be wrong")
+		return
+	}
 	p.claims = append(p.claims, claim{field: f, value: q.value, start: q.start, end: q.end, amps: q.amps})
 }
 

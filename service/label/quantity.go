@@ -46,7 +46,7 @@ func (p *page) measure() {
 // number, and returns the token behind it, or i.
 func (p *page) prefixed(i int) int {
 	u := p.tokens[i].means.unit
-	if u != gauge && u != cells || p.kindAt(i-1, aNumber) {
+	if u != gauge && u != cells || p.kindAt(i-1, aNumber) && !p.tokens[i].line {
 		return i
 	}
 	j := i + 1
@@ -205,7 +205,7 @@ func (p *page) spaced(i int) int {
 		return i
 	}
 	var packs bool
-	if i > 0 {
+	if i > 0 && !p.tokens[i].line {
 		packs = p.tokens[i-1].means.counts || p.tokens[i-1].means.times || p.signAt(i-1, '*')
 	}
 	packs = packs || last+1 < len(p.tokens) && p.tokens[last+1].means.counts && !p.is(last+1, "battery") && !p.is(last+1, "pack")

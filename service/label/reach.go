@@ -6,11 +6,15 @@ type roleWord struct {
 	token       int
 	role        role
 	left, right int
+	line        bool // it begins a line
 	slashed     bool // a slash parts it from the role word before
 }
 
 // far is what it costs to reach a number behind something that parts them.
 const far = 100
+
+// lineCost is what a line break costs: more than a colon brings nearer.
+const lineCost = 3
 
 // roleWords lists the role words between anchor k and the next, with what it
 // costs each to reach either.
@@ -29,10 +33,10 @@ func (p *page) roleWords(k int, out []roleWord) []roleWord {
 	slashed := false
 	for i := from; i < to; i++ {
 		if p.tokens[i].line {
-			w.add(1)
+			w.add(lineCost)
 		}
 		if r := p.roleAt(i); r != 0 {
-			out = append(out, roleWord{token: i, role: r, left: w.cost, right: far, slashed: slashed})
+			out = append(out, roleWord{token: i, role: r, left: w.cost, right: far, slashed: slashed, line: p.tokens[i].line})
 			slashed = false
 			continue
 		}
@@ -51,7 +55,7 @@ func (p *page) roleWords(k int, out []roleWord) []roleWord {
 	}
 	w = walk{p: p, opens: ')', cost: 0}
 	if p.tokens[to].line {
-		w.add(1)
+		w.add(lineCost)
 	}
 	n := len(out) - 1
 	for i := to - 1; i >= from && n >= 0; i-- {
@@ -66,7 +70,7 @@ func (p *page) roleWords(k int, out []roleWord) []roleWord {
 			w.pass(i)
 		}
 		if p.tokens[i].line {
-			w.add(1)
+			w.add(lineCost)
 		}
 	}
 	return out
@@ -156,7 +160,7 @@ func gather(b bundle, words []roleWord, i int) (bundle, int) {
 		switch {
 		case w.slashed && b.second == 0:
 			b.second = w.role
-		case w.slashed || !compatible(b.all(), w.role) && b.second == 0:
+		case w.slashed || w.line || !compatible(b.all(), w.role) && b.second == 0:
 			return b, i
 		case b.second != 0:
 			if !compatible(b.second, w.role) {

@@ -3,6 +3,7 @@ package label
 import (
 	"cmp"
 	"slices"
+	"sync"
 
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/rule"
@@ -23,6 +24,7 @@ type Reader struct {
 	phrases map[string]phrase
 	size    [otherUnit]size
 	judges  map[string]*rule.Judge
+	pages   sync.Pool
 
 	tolerance, better       float64 // percent a nominal voltage may be off, and by how much a better fit must be better
 	rounding                float64 // percent by which a printed current may differ from a printed rate
@@ -53,12 +55,15 @@ func NewReader(cells *cell.Table, rules []rule.Rule) *Reader {
 		}
 	}
 	r.size = r.sizes()
+	r.pages.New = func() any { return &page{r: r} }
 	return r
 }
 
 // Read answers a request that has passed spec.Validator. It never fails.
 func (r *Reader) Read(q *Request) *Answer {
-	p := &page{r: r}
+	p := r.pages.Get().(*page)
+	defer r.pages.Put(p)
+	p.clear()
 	p.scan(q.Text)
 	p.nameChemistries()
 	p.markOdd()
@@ -154,7 +159,7 @@ func (p *page) pack() Pack {
 }
 
 func (p *page) readings() []Reading {
-	out := []Reading{}
+	out := make([]Reading, 0, min(len(p.claims), mostRead))
 	for i := range p.claims {
 		c := &p.claims[i]
 		if c.amps && c.because == "" || c.field == fieldCount {

@@ -30,22 +30,40 @@ func (p *page) assignRoles() {
 	var words []roleWord
 	for k := -1; k < len(p.anchors); k++ {
 		words = p.roleWords(k, words[:0])
-		var waiting []bundle
-		for i := 0; i < len(words); {
-			b := bundle{k: k}
-			b, i = gather(b, words, i)
-			if !p.attach(&b) {
-				waiting = append(waiting, b)
+		between := p.bundles(k, words)
+		var both []bundle // could belong to either side
+		for i := range between {
+			if p.reaches(k, &between[i], between[i].left) && p.reaches(k+1, &between[i], between[i].right) {
+				both = append(both, between[i])
+			} else {
+				p.attach(&between[i])
 			}
 		}
-		if len(waiting) > 1 { // 30C cont. burst 60C
-			p.give(waiting[0].k, &waiting[0])
-			p.give(waiting[len(waiting)-1].k+1, &waiting[len(waiting)-1])
+		if len(both) > 1 { // 30C cont. burst 60C
+			p.give(k, &both[0])
+			p.give(k+1, &both[len(both)-1])
 			continue
+		}
+		var waiting []bundle
+		for i := range both {
+			if !p.attach(&both[i]) {
+				waiting = append(waiting, both[i])
+			}
 		}
 		open = append(open, waiting...)
 	}
 	p.settle(open)
+}
+
+// bundles gathers the role words behind anchor k.
+func (p *page) bundles(k int, words []roleWord) []bundle {
+	var out []bundle
+	for i := 0; i < len(words); {
+		b := bundle{k: k}
+		b, i = gather(b, words, i)
+		out = append(out, b)
+	}
+	return out
 }
 
 // settle attaches the words that could belong to the number on either side:
@@ -132,13 +150,10 @@ func (p *page) pair(q, next *quantity) bool {
 // attach gives a bundle to the one number it can belong to. It reports false
 // where there are two.
 func (p *page) attach(b *bundle) bool {
-	reaches := func(k, cost int) bool {
-		return k >= 0 && k < len(p.anchors) && cost < far && p.anchors[k].bears&b.all() != 0
-	}
 	if b.all() == most && (p.rateAt(b.k, b.left) || p.rateAt(b.k+1, b.right)) {
 		return true // 30C max: the word says nothing of the voltage beyond
 	}
-	left, right := reaches(b.k, b.left), reaches(b.k+1, b.right)
+	left, right := p.reaches(b.k, b, b.left), p.reaches(b.k+1, b, b.right)
 	switch {
 	case left && right && b.left == b.right:
 		return false
@@ -148,6 +163,11 @@ func (p *page) attach(b *bundle) bool {
 		p.give(b.k+1, b)
 	}
 	return true
+}
+
+// reaches reports whether anchor k is near enough for a bundle, and can bear it.
+func (p *page) reaches(k int, b *bundle, cost int) bool {
+	return k >= 0 && k < len(p.anchors) && cost < far && p.anchors[k].bears&b.all() != 0
 }
 
 func (p *page) rateAt(k, cost int) bool {

@@ -40,6 +40,15 @@ type page struct {
 	size       bool             // a cell size as 18650 is named
 }
 
+// clear makes the page ready for another text. What went into an answer is not
+// used again.
+func (p *page) clear() {
+	*p = page{
+		r: p.r, runes: p.runes[:0], folded: p.folded[:0], tokens: p.tokens[:0], quantities: p.quantities[:0],
+		anchors: p.anchors[:0], claims: p.claims[:0], families: p.families[:0],
+	}
+}
+
 // scan makes tokens of the text in one pass.
 func (p *page) scan(text string) {
 	for _, c := range text {

@@ -81,37 +81,45 @@ func strong(u unit) bool {
 	return false
 }
 
-// size says for each unit what it measures, how much of the field's own unit it
-// is, and between which values it makes sense on a label. Capacities, where a
-// misread sign is a thousand times off, go by the rules' own limits.
+// size says for each unit what it measures and how much of the field's own unit
+// it is. Between least and most a value makes sense on a label: that decides
+// between two readings of a number. Between low and high a pack may have it at
+// all, in the field's unit.
 type size struct {
 	field       field
 	factor      float64
-	least, most float64 // in the field's unit
+	least, most float64
+	low, high   float64
 	whole       bool
 }
 
 func (r *Reader) sizes() [otherUnit]size {
 	capacity := func(factor float64) size {
-		return size{field: capacityField, factor: factor, least: r.smallestMAh, most: r.largestMAh}
+		return size{field: capacityField, factor: factor, least: r.smallestMAh, most: r.largestMAh, low: 10, high: 1e6}
 	}
 	const leastWh, mostWh = 0.1, 2000.0 // common practice: what hobby packs hold
 	energy := func(factor float64) size {
-		return size{field: energyField, factor: factor, least: leastWh, most: mostWh}
+		return size{field: energyField, factor: factor, least: leastWh, most: mostWh, low: 0.01, high: 1e5}
 	}
-	mass := func(factor float64) size { return size{field: massField, factor: factor, least: 1, most: 20000} }
+	mass := func(factor float64) size {
+		const leastG, mostG = 1, 20000 // common practice
+		return size{field: massField, factor: factor, least: leastG, most: mostG, low: 0.1, high: 1e5}
+	}
+	count := size{field: seriesField, factor: 1, least: 1, most: 32, low: 1, high: 32, whole: true}
+	across := count
+	across.field = parallelField
+	current := func(factor float64) size {
+		return size{field: dischargeField, factor: factor, least: 0.01, most: 1000, low: 0.01, high: 10000}
+	}
 	return [otherUnit]size{
 		milliampHour: capacity(1), ampHour: capacity(1000),
 		wattHour: energy(1), milliwattHour: energy(0.001), kilowattHour: energy(1000),
-		volt:        {field: voltageField, factor: 1, least: 0.5, most: 192},
-		series:      {field: seriesField, factor: 1, least: 1, most: 32, whole: true},
-		cells:       {field: seriesField, factor: 1, least: 1, most: 32, whole: true},
-		parallel:    {field: parallelField, factor: 1, least: 1, most: 32, whole: true},
-		rate:        {field: dischargeField, factor: 1, least: 0.05, most: 500},
-		ampere:      {field: dischargeField, factor: 1, least: 0.01, most: 1000},
-		milliampere: {field: dischargeField, factor: 0.001, least: 0.01, most: 1000},
-		gauge:       {field: gaugeField, factor: 1, least: 0, most: 40, whole: true},
-		gram:        mass(1), kilogram: mass(1000),
+		volt:   {field: voltageField, factor: 1, least: 0.5, most: 192, low: 0.5, high: 192},
+		series: count, cells: count, parallel: across,
+		rate:   {field: dischargeField, factor: 1, least: 0.05, most: 500, low: 0.01, high: 2000},
+		ampere: current(1), milliampere: current(0.001),
+		gauge: {field: gaugeField, factor: 1, least: 0, most: 40, low: 0, high: 40, whole: true},
+		gram:  mass(1), kilogram: mass(1000),
 		ounce: mass(28.349523125), // exact: the international avoirdupois ounce
 	}
 }
@@ -132,23 +140,29 @@ func (p *page) take(u unit, i, first, last int) {
 // put makes a quantity of a figure and a unit, by the reading that makes sense.
 func (p *page) put(u unit, f figure, first, last int) {
 	s := &p.r.size[u]
-	sensible := func(x float64) bool { return x*s.factor >= s.least*(1-1e-9) && x*s.factor <= s.most*(1+1e-9) }
-	decimal, thousands := f.isDecimal && sensible(f.decimal), f.isThousands && sensible(f.thousands)
+	within := func(x, low, high float64) bool { return x*s.factor >= low*(1-1e-9) && x*s.factor <= high*(1+1e-9) }
 	x := f.decimal
-	switch {
-	case decimal && thousands:
-		p.ambiguous(s.field, first, last, "its sign may be a decimal sign, or part thousands, and both make sense")
-		return
-	case thousands:
+	if f.isDecimal && f.isThousands {
+		decimal, thousands := within(f.decimal, s.least, s.most), within(f.thousands, s.least, s.most)
+		if decimal && thousands {
+			p.ambiguous(s.field, first, last, "its sign may be a decimal sign, or part thousands, and both make sense")
+			return
+		}
+		if thousands {
+			x = f.thousands
+		}
+	} else if f.isThousands {
 		x = f.thousands
-	case !decimal && f.isDecimal && !f.isThousands && s.field == capacityField && hard(x*s.factor):
-		// Unusual, but possible: the rules say what they make of it.
-	case !decimal && !f.isDecimal && !f.isThousands:
-		p.skipTokens(first, last, "the number cannot be read")
-		p.part(first, last)
-		return
-	case !decimal:
-		p.skipTokens(first, last, "the value is out of range; the unit may be wrong")
+	}
+	why := ""
+	switch {
+	case !f.isDecimal && !f.isThousands:
+		why = "the number cannot be read"
+	case !within(x, s.low, s.high):
+		why = "the value is out of range; the unit may be wrong"
+	}
+	if why != "" {
+		p.skipTokens(first, last, why)
 		p.part(first, last)
 		return
 	}
@@ -170,9 +184,6 @@ func (p *page) put(u unit, f figure, first, last int) {
 	}
 	p.quantities = append(p.quantities, q)
 }
-
-// hard is what a request's capacity may be at all.
-func hard(mAh float64) bool { return mAh >= 10 && mAh <= 1e6 }
 
 // perCell reports whether the tokens from k on say that a voltage is that of a
 // cell: 3.7V/cell, 3.7V per cell, 3.7V cells.
@@ -198,7 +209,7 @@ func (p *page) maybeSeconds(first, last int) bool {
 	}
 	beside := func(i int) bool { return i >= 0 && i < len(p.tokens) && p.tokens[i].means.role&burst != 0 }
 	parenthesized := p.signAt(first-1, '(') && p.signAt(last+1, ')') && p.kindAt(before, aWord) && p.tokens[before].means.unit == rate
-	return beside(before) || beside(after) || p.is(before, "for") || parenthesized
+	return !p.tokens[first].line && beside(before) || beside(after) && !p.tokens[after].line || p.is(before, "for") || parenthesized
 }
 
 // part notes a stretch of the text that is no value and yet parts what stands
