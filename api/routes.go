@@ -7,6 +7,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/check"
 	"github.com/wattkeel/wattkeel/service/chemistry"
+	"github.com/wattkeel/wattkeel/service/label"
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -80,6 +81,11 @@ func Operations(cfg Config) []Operation {
 			Summary:     "Check one pack",
 			Description: "Says what is wrong with one pack: by itself, on a charger, with the settings somebody means to use, and where it will stand. Rules that could not be judged are listed with what is missing.",
 		}, cfg.Validator, check.NewChecker(cfg.Planner).Check),
+		post(Operation{
+			Path: "/v1/label-readings", ID: "createLabelReading", Tag: "readings",
+			Summary:     "Read a label",
+			Description: "Reads the text of a label or of a product title: every value with the piece of text it came from, what the text says against itself, and what is missing. A value that is contradicted is left out of the pack, and nothing is guessed.",
+		}, cfg.Validator, label.NewReader(cfg.Cells, cfg.Rules).Read),
 		list(Operation{
 			Path: "/v1/chemistries", ID: "listChemistries", Tag: "catalogs",
 			Summary:     "List the chemistries",

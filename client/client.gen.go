@@ -275,6 +275,60 @@ func (e Enclosure) Valid() bool {
 	}
 }
 
+// Defines values for LabelContradictionKind.
+const (
+	LabelContradictionKindAmbiguousNumber LabelContradictionKind = "ambiguous_number"
+	LabelContradictionKindBurstRate       LabelContradictionKind = "burst_rate"
+	LabelContradictionKindCapacity        LabelContradictionKind = "capacity"
+	LabelContradictionKindChargeRate      LabelContradictionKind = "charge_rate"
+	LabelContradictionKindChemistry       LabelContradictionKind = "chemistry"
+	LabelContradictionKindDifferentValues LabelContradictionKind = "different_values"
+	LabelContradictionKindEnergy          LabelContradictionKind = "energy"
+	LabelContradictionKindVoltage         LabelContradictionKind = "voltage"
+)
+
+// Valid indicates whether the value is a known member of the LabelContradictionKind enum.
+func (e LabelContradictionKind) Valid() bool {
+	switch e {
+	case LabelContradictionKindAmbiguousNumber:
+		return true
+	case LabelContradictionKindBurstRate:
+		return true
+	case LabelContradictionKindCapacity:
+		return true
+	case LabelContradictionKindChargeRate:
+		return true
+	case LabelContradictionKindChemistry:
+		return true
+	case LabelContradictionKindDifferentValues:
+		return true
+	case LabelContradictionKindEnergy:
+		return true
+	case LabelContradictionKindVoltage:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for LabelValueOrigin.
+const (
+	LabelValueOriginDerived LabelValueOrigin = "derived"
+	LabelValueOriginPrinted LabelValueOrigin = "printed"
+)
+
+// Valid indicates whether the value is a known member of the LabelValueOrigin enum.
+func (e LabelValueOrigin) Valid() bool {
+	switch e {
+	case LabelValueOriginDerived:
+		return true
+	case LabelValueOriginPrinted:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Pace.
 const (
 	PaceEveryday Pace = "everyday"
@@ -1322,6 +1376,245 @@ type IntendedSettings struct {
 	EndVoltagePerCellV *float64 `json:"end_voltage_per_cell_v,omitempty"`
 }
 
+// LabelContradiction Something the label says against itself.
+type LabelContradiction struct {
+	// Check What to look at to settle it.
+	//
+	// Examples: read the label again, count the cells (a balance lead has one wire more), and correct cells_series, chemistry or nominal_voltage_v
+	Check string `json:"check"`
+
+	// Fields Lists JSON Pointers into this answer at the values that are left out of the pack because of it.
+	Fields []string `json:"fields,omitzero"`
+
+	// Kind What kind of contradiction it is.
+	Kind LabelContradictionKind `json:"kind"`
+
+	// Message What contradicts what.
+	//
+	// Examples: the label prints 11.1 V, but 4 lipo cells of 3.7 V are 14.8 V: 25 % apart
+	Message string `json:"message"`
+
+	// Pieces Lists the pieces of the text involved, in the order of the text, at most 16.
+	Pieces []LabelPiece `json:"pieces,omitzero"`
+
+	// Rule The id of the rule that found it, as listed by GET /v1/rules; absent where the text alone shows it.
+	//
+	// Examples: label-voltage-contradicts-cells
+	Rule *string `json:"rule,omitempty"`
+}
+
+// LabelContradictionKind A kind of contradiction.
+//
+// - `different_values`: one text gives two values for one field
+// - `ambiguous_number`: a number can be read in two ways, and both make sense
+// - `voltage`: the voltage is not that of this chemistry and number of cells
+// - `energy`: the watt hours are not volts times amp hours
+// - `capacity`: the capacity makes sense only in another unit
+// - `burst_rate`: the burst rate is below the continuous rate
+// - `charge_rate`: the charge rate is one that no such pack has
+// - `chemistry`: the words for the chemistry do not go together
+//
+// The list may grow: take an unknown value as unknown, not as an error.
+//
+// Examples: voltage
+type LabelContradictionKind string
+
+// LabelLead The part of a main lead that labels carry.
+type LabelLead struct {
+	// WireAWG The American wire gauge number, 0 to 40.
+	//
+	// Examples: 14
+	WireAWG int32 `json:"wire_awg"`
+}
+
+// LabelMissing A field that a pack must have and that could not be read.
+type LabelMissing struct {
+	// Field The JSON Pointer into this answer at which the value would stand.
+	//
+	// Examples: /pack/chemistry
+	Field string `json:"field"`
+
+	// LookFor What to look for on the label or the pack.
+	//
+	// Examples: what the label says of it is contradicted: look for LiPo, LiHV, Li-ion, LiFePO4 or NiMH, or for the voltage of a full cell: 4.2 V is lipo or liion, 4.35 V lihv, 3.65 V lifepo4
+	LookFor string `json:"look_for"`
+}
+
+// LabelPack The part of a pack that labels carry.
+type LabelPack struct {
+	// BurstDischargeCRate The burst discharge rate, as a multiple of the rated capacity per hour, 0.01 to 2000.
+	//
+	// Examples: 60
+	BurstDischargeCRate *float64 `json:"burst_discharge_c_rate,omitempty"`
+
+	// CapacityMAh The rated capacity in milliampere hours, 10 to 1,000,000.
+	//
+	// Examples: 22000
+	CapacityMAh *float64 `json:"capacity_mah,omitempty"`
+
+	// CellsParallel The number of cells side by side in each series group, 1 to 32.
+	//
+	// Examples: 1
+	CellsParallel *int32 `json:"cells_parallel,omitempty"`
+
+	// CellsSeries The number of cells in series, 1 to 32.
+	//
+	// Examples: 3
+	CellsSeries *int32 `json:"cells_series,omitempty"`
+
+	// Chemistry The cell chemistry. It is read from words alone: a voltage can refute it, never choose it.
+	Chemistry *ChemistryName `json:"chemistry,omitempty"`
+
+	// EnergyWh The energy in watt hours, 0.01 to 100,000.
+	//
+	// Examples: 24.4
+	EnergyWh *float64 `json:"energy_wh,omitempty"`
+
+	// MainLead The main lead, where its wire gauge is printed.
+	MainLead *LabelLead `json:"main_lead,omitempty"`
+
+	// MassG The mass in grams, 0.1 to 100,000.
+	//
+	// Examples: 185
+	MassG *float64 `json:"mass_g,omitempty"`
+
+	// MaxChargeCRate The highest charge rate, as a multiple of the rated capacity per hour, 0.01 to 100.
+	//
+	// Examples: 2
+	MaxChargeCRate *float64 `json:"max_charge_c_rate,omitempty"`
+
+	// MaxDischargeCRate The continuous discharge rate, as a multiple of the rated capacity per hour, 0.01 to 1000.
+	//
+	// Examples: 25
+	MaxDischargeCRate *float64 `json:"max_discharge_c_rate,omitempty"`
+
+	// NominalVoltageV The nominal voltage of the pack in volts, 0.5 to 192.
+	//
+	// Examples: 7.4
+	NominalVoltageV *float64 `json:"nominal_voltage_v,omitempty"`
+}
+
+// LabelPiece A piece of the text.
+type LabelPiece struct {
+	// End The position behind its last character, counted in Unicode code points from 0.
+	//
+	// Examples: 16
+	End int32 `json:"end"`
+
+	// Start The position of its first character, counted in Unicode code points from 0.
+	//
+	// Examples: 12
+	Start int32 `json:"start"`
+
+	// Text The piece as it stands in the request.
+	//
+	// Examples: LiPo
+	Text string `json:"text"`
+}
+
+// LabelReading What a label says.
+type LabelReading struct {
+	// Contradictions Lists what the label says against itself. The values involved are left out of the pack.
+	Contradictions []LabelContradiction `json:"contradictions,omitzero"`
+
+	// Missing Lists the fields a pack must have that could not be read.
+	Missing []LabelMissing `json:"missing,omitzero"`
+
+	// Pack Holds every value that could be read and is not contradicted, named as in a request's pack. With nothing missing it is a pack that can be asked about; complete it from the pack itself otherwise.
+	Pack LabelPack `json:"pack"`
+
+	// Read Lists every value that was read with the piece of the text it came from, in the order of the text, at most 64.
+	Read []LabelValue `json:"read,omitzero"`
+
+	// Unread Lists pieces that look like values and could not be read, at most 64.
+	Unread []LabelUnread `json:"unread,omitzero"`
+
+	// Versions Which service, rules and data made this answer.
+	Versions Versions `json:"versions"`
+}
+
+// LabelReadingRequest Asks to read one label.
+type LabelReadingRequest struct {
+	// Text What the label or the product title says, 1 to 2000 characters (Unicode code points). Line breaks are fine, and the order does not matter.
+	//
+	// Examples: Harbour tug LiPo 4S 11.1V
+	// 22000mAh 24.4Wh
+	// 25C
+	Text string `json:"text"`
+}
+
+// LabelUnread A piece that looks like a value and could not be read.
+type LabelUnread struct {
+	// End The position behind its last character, counted in Unicode code points from 0.
+	//
+	// Examples: 44
+	End int32 `json:"end"`
+
+	// Start The position of its first character, counted in Unicode code points from 0.
+	//
+	// Examples: 41
+	Start int32 `json:"start"`
+
+	// Text The piece as it stands in the request.
+	//
+	// Examples: 30C
+	Text string `json:"text"`
+
+	// Why Why it was not read.
+	//
+	// Examples: it stands in what looks like a model number
+	Why string `json:"why"`
+}
+
+// LabelValue One value that was read, and the piece of the text it came from.
+type LabelValue struct {
+	// Because How a derived value follows; absent where the value is printed.
+	//
+	// Examples: 4.4 A over 2.2 Ah
+	Because *string `json:"because,omitempty"`
+
+	// End The position behind its last character, counted in Unicode code points from 0.
+	//
+	// Examples: 16
+	End int32 `json:"end"`
+
+	// Field The JSON Pointer into this answer at which the value stands, or would stand if nothing contradicted it.
+	//
+	// Examples: /pack/chemistry
+	Field string `json:"field"`
+
+	// How Whether the value is printed or follows from what is printed.
+	How LabelValueOrigin `json:"how"`
+
+	// InPack Whether the value stands in pack: false where it is contradicted, or another piece says the same.
+	//
+	// Examples: true
+	InPack bool `json:"in_pack"`
+
+	// Start The position of its first character, counted in Unicode code points from 0.
+	//
+	// Examples: 12
+	Start int32 `json:"start"`
+
+	// Text The piece as it stands in the request.
+	//
+	// Examples: LiPo
+	Text string `json:"text"`
+
+	// Value What was read: a number in the field's unit, or the name of a chemistry.
+	Value ReadingValue `json:"value"`
+}
+
+// LabelValueOrigin Where a value comes from.
+//
+// - `printed`: the piece says the value itself
+// - `derived`: the value follows from the piece and from other readings
+//
+// The list may grow: take an unknown value as unknown, not as an error.
+//
+// Examples: printed
+type LabelValueOrigin string
+
 // MainLead The lead that carries the pack's current, and its connector.
 type MainLead struct {
 	// ConnectorMaxCurrentA The connector's continuous rating in amperes, 0.1 to 1000.
@@ -1594,6 +1887,23 @@ type ProblemKind struct {
 	//
 	// Examples: /problems/malformed-json
 	Type string `json:"type"`
+}
+
+// ReadingNumber A number, in the unit of the field it stands for.
+//
+// Examples: 4
+type ReadingNumber = float64
+
+// ReadingText A word of the field it stands for.
+//
+// Examples: lipo
+type ReadingText = string
+
+// ReadingValue A number or a text.
+//
+// Examples: lipo
+type ReadingValue struct {
+	union json.RawMessage
 }
 
 // ResistanceMethod How cell resistances were measured.
@@ -2001,6 +2311,9 @@ type Versions struct {
 // IfNoneMatch Examples: "5d41402abc4b2a76b9719d911017c592"
 type IfNoneMatch = string
 
+// BadRequest The answer to a request that could not be served (RFC 9457).
+type BadRequest = Problem
+
 // BodyTooLarge The answer to a request that could not be served (RFC 9457).
 type BodyTooLarge = Problem
 
@@ -2067,6 +2380,9 @@ type GetRuleParams struct {
 // CreateChargePlanJSONRequestBody defines body for CreateChargePlan for application/json ContentType.
 type CreateChargePlanJSONRequestBody = ChargePlanRequest
 
+// CreateLabelReadingJSONRequestBody defines body for CreateLabelReading for application/json ContentType.
+type CreateLabelReadingJSONRequestBody = LabelReadingRequest
+
 // CreatePackCheckJSONRequestBody defines body for CreatePackCheck for application/json ContentType.
 type CreatePackCheckJSONRequestBody = PackCheckRequest
 
@@ -2103,6 +2419,40 @@ func (t AssumedValue) MarshalJSON() ([]byte, error) { return t.union.MarshalJSON
 
 // UnmarshalJSON keeps the value as it is.
 func (t *AssumedValue) UnmarshalJSON(b []byte) error { return t.union.UnmarshalJSON(b) }
+
+// AsReadingNumber gives the value as ReadingNumber, and an error if it is something else.
+func (t ReadingValue) AsReadingNumber() (ReadingNumber, error) {
+	var v ReadingNumber
+	err := json.Unmarshal(t.union, &v)
+	return v, err
+}
+
+// FromReadingNumber sets the value.
+func (t *ReadingValue) FromReadingNumber(v ReadingNumber) error {
+	b, err := json.Marshal(v)
+	t.union = b
+	return err
+}
+
+// AsReadingText gives the value as ReadingText, and an error if it is something else.
+func (t ReadingValue) AsReadingText() (ReadingText, error) {
+	var v ReadingText
+	err := json.Unmarshal(t.union, &v)
+	return v, err
+}
+
+// FromReadingText sets the value.
+func (t *ReadingValue) FromReadingText(v ReadingText) error {
+	b, err := json.Marshal(v)
+	t.union = b
+	return err
+}
+
+// MarshalJSON writes the value as it is.
+func (t ReadingValue) MarshalJSON() ([]byte, error) { return t.union.MarshalJSON() }
+
+// UnmarshalJSON keeps the value as it is.
+func (t *ReadingValue) UnmarshalJSON(b []byte) error { return t.union.UnmarshalJSON(b) }
 
 // GetLiveness Say whether the process runs.
 //
@@ -2208,6 +2558,21 @@ func (c *Client) GetChemistry(ctx context.Context, name string, params *GetChemi
 		}
 	}
 	var answer Chemistry
+	if err := c.do(ctx, r, &answer, options); err != nil {
+		return nil, err
+	}
+	return &answer, nil
+}
+
+// CreateLabelReading Read a label.
+//
+// Reads the text of a label or of a product title: every value with the piece of text it came from, what the text says against itself, and what is missing. A value that is contradicted is left out of the pack, and nothing is guessed.
+//
+// It sends POST /v1/label-readings. An answer that is a problem is a [*ProblemError].
+func (c *Client) CreateLabelReading(ctx context.Context, body CreateLabelReadingJSONRequestBody, options ...CallOption) (*LabelReading, error) {
+	r := newRequest(http.MethodPost, "/v1/label-readings")
+	r.body = body
+	var answer LabelReading
 	if err := c.do(ctx, r, &answer, options); err != nil {
 		return nil, err
 	}

@@ -9,7 +9,7 @@ import "github.com/wattkeel/wattkeel/service/spec"
 // Request asks to read one label.
 type Request struct {
 	// Text is what the label or the product title says, 1 to 2000 characters (Unicode code points). Line breaks are fine, and the order does not matter.
-	Text string `json:"text" validate:"required,max=2000"`
+	Text string `json:"text" validate:"required,min=1,max=2000"`
 }
 
 // Answer is what a label says.

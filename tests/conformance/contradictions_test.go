@@ -14,6 +14,7 @@ import (
 const (
 	plans  = "/v1/charge-plans"
 	checks = "/v1/pack-checks"
+	labels = "/v1/label-readings"
 )
 
 // postJSON asks with a body.

@@ -76,6 +76,16 @@ func badBodies() []string {
 	}
 }
 
+// labelBodies are labels as they are sent: read, contradicted, hostile, and at
+// the limits of their length.
+func labelBodies() []string {
+	return []string{
+		`{"text":"LiPo 3S 2200mAh 11.1V 30C/60C"}`, `{"text":"LiPo 11.1V 4S 1500mAh 2200mAh 50Wh 60C/30C"}`, `{"text":"2\u2009200 mAh \uff13\uff33 Li\u2011Po"}`,
+		`{"text":""}`, `{"text":" "}`, `{"text":null}`, `{"text":3}`, `{"text":"a","label":"b"}`, `{"text":"\ud83d\udd0b 30C"}`, `{"text":"\u0000"}`,
+		`{"text":"` + strings.Repeat("\u00e9", 2000) + `"}`, `{"text":"` + strings.Repeat("3S ", 667) + `"}`, `{"text":"` + strings.Repeat("9", 2000) + `mAh"}`,
+	}
+}
+
 func quoted(values ...any) string {
 	text := "go test fuzz v1\n"
 	for _, v := range values {
@@ -105,6 +115,10 @@ func corpus(t *testing.T) map[string]string {
 	for i, body := range badBodies() {
 		add("FuzzChargePlan", fmt.Sprintf("bad-%02d", i), []byte(body), "", "")
 		add("FuzzPackCheck", fmt.Sprintf("bad-%02d", i), []byte(body), "", "")
+		add("FuzzLabelReading", fmt.Sprintf("bad-%02d", i), []byte(body), "", "")
+	}
+	for i, body := range labelBodies() {
+		add("FuzzLabelReading", fmt.Sprintf("label-%02d", i), []byte(body), "", "")
 	}
 	add("FuzzChargePlan", "trace", changed(t, `{}`), "trace=full", "application/json")
 	add("FuzzChargePlan", "query", changed(t, `{}`), "trace=full&trase=%zz", "")
@@ -146,7 +160,7 @@ func TestTheCorpusIsOnFile(t *testing.T) {
 
 func TestBadBodiesAreJudgedAlike(t *testing.T) {
 	for _, body := range badBodies() {
-		for _, path := range []string{plans, checks} {
+		for _, path := range []string{plans, checks, labels} {
 			status, answer := postJSON(t, path, []byte(body))
 			assert.NoError(t, checker().Agree(path, []byte(body), status, answer))
 		}

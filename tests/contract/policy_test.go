@@ -37,6 +37,7 @@ func allowed() map[string][]string {
 		"service/trace":     {"service/spec", "service/cell", "service/rule"},
 		"service/charge":    kernels,
 		"service/check":     planned,
+		"service/label":     kernels,
 		"service/chemistry": kernels,
 		"openapi":           {},
 		"client":            {},
