@@ -124,7 +124,7 @@ func (b *block) answer(*question) *reply {
 func testOperations(b *block) []Operation {
 	v := spec.NewValidator()
 	ops := Operations(Config{Validator: v})
-	text := as("text/plain", func(r *reply) ([]byte, error) { return fmt.Appendf(nil, "third %v\n", r.Third), nil })
+	text := as("text/plain", "A line.", func(r *reply) ([]byte, error) { return fmt.Appendf(nil, "third %v\n", r.Third), nil })
 	ops = append(ops,
 		post(Operation{Path: "/test/questions", Produces: []Representation{asJSON(), text}}, v, answerQuestion),
 		post(Operation{Path: "/test/panics"}, v, func(*question) *reply { panic("secret of the house") }),

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"errors"
 	"mime"
 	"strconv"
 	"strings"
@@ -30,6 +31,25 @@ func negotiate(accept []string, forms []Representation) (*Representation, error)
 		return nil, e
 	}
 	return best, nil
+}
+
+// settle is the form of the answer to a request with these query parameters: that
+// which was chosen, or, where one of them leaves JSON alone, that, if it is
+// acceptable.
+func settle(form *Representation, accept []string, op *Operation, query map[string]string) (*Representation, error) {
+	for i := range op.Query {
+		p := &op.Query[i]
+		if _, given := query[p.Name]; !given || !p.JSONAlone || form.MediaType == mediaJSON {
+			continue
+		}
+		only, err := negotiate(accept, []Representation{asJSON()})
+		var refused *notAcceptableError
+		if errors.As(err, &refused) {
+			refused.parameter = p.Name
+		}
+		return only, err
+	}
+	return form, nil
 }
 
 // mediaRange is one element of an Accept header.

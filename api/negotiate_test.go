@@ -2,6 +2,7 @@ package api
 
 import (
 	"net/http"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -69,7 +70,46 @@ func TestAnswerInTheFormAskedFor(t *testing.T) {
 	assert.Contains(t, p.Detail, "application/json, text/plain")
 }
 
+// A trace is JSON: who takes nothing else is told, and who takes both gets it.
+func TestAParameterThatLeavesJSONAlone(t *testing.T) {
+	op := &Operation{Query: []Parameter{{Name: "color"}, {Name: "trace", JSONAlone: true}}}
+	text, plain := &Representation{MediaType: "text/plain"}, map[string]string{"color": "red"}
+	traced := map[string]string{"trace": "full"}
+
+	form, err := settle(text, []string{"text/plain"}, op, plain)
+	require.NoError(t, err)
+	assert.Equal(t, text, form)
+	form, err = settle(text, []string{"text/plain, application/json;q=0.1"}, op, traced)
+	require.NoError(t, err)
+	assert.Equal(t, "application/json", form.MediaType)
+	_, err = settle(text, []string{"text/plain"}, op, traced)
+	assert.EqualError(t, err, "the Accept header admits none of what there is: application/json; leave out the query parameter trace, or accept that")
+}
+
+func TestAChargePlanInPlainText(t *testing.T) {
+	const q = `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":2200,"condition":["swollen"]},"charger":{"chemistries":["lipo"],"cells_series_min":1,"cells_series_max":6,"max_charge_current_a":6,"balance":"with_main_lead"}}`
+	s := testServer(Config{Logger: quiet(t)}, nil)
+	for accept, media := range map[string]string{
+		"text/plain":                                 "text/plain; charset=utf-8",
+		"text/*;q=0.5, application/json;q=0.4":       "text/plain; charset=utf-8",
+		"text/html, text/plain;q=0.1":                "text/plain; charset=utf-8",
+		"*/*":                                        "application/json",
+		"text/plain;q=0.2, */*;q=0.3":                "application/json",
+		"application/json;q=0.5, text/plain;q=0.500": "application/json",
+	} {
+		res := do(s, newRequest(http.MethodPost, "/v1/charge-plans", q, "Accept", accept))
+		assert.Equal(t, http.StatusOK, res.StatusCode, accept)
+		assert.Equal(t, media, res.Header.Get("Content-Type"), accept)
+		assert.Equal(t, strings.HasPrefix(media, "text/"), strings.HasPrefix(read(t, res), "STOP: do not charge."), accept)
+	}
+	// What is wrong with a request is a problem, whatever form is asked for.
+	requireProblem(t, do(s, newRequest(http.MethodPost, "/v1/charge-plans", "{}", "Accept", "text/plain")), http.StatusUnprocessableEntity)
+	requireProblem(t, do(s, newRequest(http.MethodPost, "/v1/charge-plans", q, "Accept", "text/html")), http.StatusNotAcceptable)
+	requireProblem(t, do(s, newRequest(http.MethodPost, "/v1/charge-plans?trace=full", q, "Accept", "text/plain")), http.StatusNotAcceptable)
+	requireProblem(t, do(s, newRequest(http.MethodPost, "/v1/pack-checks", q, "Accept", "text/plain")), http.StatusNotAcceptable)
+}
+
 func TestARendererOfAnotherAnswerFails(t *testing.T) {
-	_, err := as("text/plain", func(reply) ([]byte, error) { return nil, nil }).Encode(3)
+	_, err := as("text/plain", "", func(reply) ([]byte, error) { return nil, nil }).Encode(3)
 	assert.Error(t, err)
 }

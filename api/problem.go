@@ -76,11 +76,14 @@ func (e *UnknownNameError) Error() string {
 type (
 	contentCodingError struct{ coding string }
 	mediaTypeError     struct{ received []string }
-	notAcceptableError struct{ offered []string }
-	unreadableError    struct{ cause error }
-	overloadedError    struct{}
-	drainingError      struct{}
-	panicError         struct {
+	notAcceptableError struct {
+		offered   []string
+		parameter string // the query parameter that leaves no more
+	}
+	unreadableError struct{ cause error }
+	overloadedError struct{}
+	drainingError   struct{}
+	panicError      struct {
 		value any
 		stack []byte
 	}
@@ -101,7 +104,11 @@ func (e *mediaTypeError) Error() string {
 }
 
 func (e *notAcceptableError) Error() string {
-	return "the Accept header admits none of what there is: " + strings.Join(e.offered, ", ")
+	s := "the Accept header admits none of what there is: " + strings.Join(e.offered, ", ")
+	if e.parameter != "" {
+		s += "; leave out the query parameter " + e.parameter + ", or accept that"
+	}
+	return s
 }
 
 func (e *unreadableError) Error() string { return "the body could not be read to its end" }

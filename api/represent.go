@@ -10,18 +10,23 @@ import (
 type Representation struct {
 	// MediaType is the media type without parameters.
 	MediaType string
+	// Description says what is in it. Left out, it is the whole answer, as JSON.
+	Description string
 	// Encode writes the answer in that form.
 	Encode func(answer any) ([]byte, error)
 }
 
-const mediaJSON = "application/json"
+const (
+	mediaJSON = "application/json"
+	mediaText = "text/plain"
+)
 
 // asJSON is the form that every operation has.
 func asJSON() Representation { return Representation{MediaType: mediaJSON, Encode: encodeJSON} }
 
 // as is a form that a renderer makes from one type of answer.
-func as[Ans any](mediaType string, render func(Ans) ([]byte, error)) Representation {
-	return Representation{MediaType: mediaType, Encode: func(answer any) ([]byte, error) {
+func as[Ans any](mediaType, description string, render func(Ans) ([]byte, error)) Representation {
+	return Representation{MediaType: mediaType, Description: description, Encode: func(answer any) ([]byte, error) {
 		a, ok := answer.(Ans)
 		if !ok {
 			return nil, fmt.Errorf("a renderer of %s was given %T", mediaType, answer)

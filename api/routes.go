@@ -4,9 +4,11 @@ import (
 	"net/http"
 	"reflect"
 
+	"github.com/wattkeel/wattkeel/api/render"
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/check"
 	"github.com/wattkeel/wattkeel/service/chemistry"
+	"github.com/wattkeel/wattkeel/service/drain"
 	"github.com/wattkeel/wattkeel/service/label"
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
@@ -55,6 +57,8 @@ type Parameter struct {
 	Description string
 	// Values lists the legal values, which must be few.
 	Values []string
+	// JSONAlone says that the answer that it asks for has no other form.
+	JSONAlone bool
 }
 
 // input is what an operation may look at.
@@ -69,13 +73,24 @@ type input struct {
 // read, a Config without anything in it will do.
 func Operations(cfg Config) []Operation {
 	cfg = cfg.withDefaults()
+	drains := drain.NewEstimator(cfg.Cells, cfg.Rules)
 	return []Operation{
 		ask(Operation{
 			Path: "/v1/charge-plans", ID: "createChargePlan", Tag: "plans",
 			Summary:     "Plan the charging of one pack",
 			Description: "Says whether and how to charge one pack on one charger: the settings, every limit that was considered, the phases with their durations, the steps at the bench, and what the rules found. A pack that must not be charged is answered with verdict stop.",
 			Query:       []Parameter{traced()},
+			Produces: []Representation{
+				asJSON(),
+				as(mediaText, "The plan as a person reads it at a bench or in a chat: the verdict, what was found and what to do about it, and, unless the verdict is stop, the settings, the time, what limits the current, and the steps. It is written for people: its wording may change; read JSON by program. The curve is not in it.", render.ChargePlanText),
+			},
 		}, cfg.Validator, orExplain(cfg.Planner.Plan, cfg.Planner.Explain)),
+		ask(Operation{
+			Path: "/v1/standing-drain-estimates", ID: "createStandingDrainEstimate", Tag: "plans",
+			Summary:     "Say how long a pack may be left",
+			Description: "Says, cell by cell, after how many days a pack at rest is down to storage charge, to the safe-start voltage and to the floor, with what stays connected to it and by its own self-discharge, and how far apart the cells are then. The figures are a prediction and are given whatever the verdict.",
+			Query:       []Parameter{traced()},
+		}, cfg.Validator, orExplain(drains.Estimate, drains.Explain)),
 		post(Operation{
 			Path: "/v1/pack-checks", ID: "createPackCheck", Tag: "checks",
 			Summary:     "Check one pack",
@@ -159,8 +174,8 @@ func ruleIDs(rules []rule.Rule) []string {
 // traced is the parameter that asks how an answer was worked out.
 func traced() Parameter {
 	return Parameter{
-		Name: "trace", Values: []string{"full"},
-		Description: "With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte.",
+		Name: "trace", Values: []string{"full"}, JSONAlone: true,
+		Description: "With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte. There is no trace in any other form than JSON.",
 	}
 }
 

@@ -174,6 +174,9 @@ func (s *Server) handler(op *Operation) echo.HandlerFunc {
 		if err != nil {
 			return err
 		}
+		if form, err = settle(form, c.Request().Header.Values("Accept"), op, query); err != nil {
+			return err
+		}
 		body, err := s.answer(c, op, form, query)
 		if err != nil {
 			return err

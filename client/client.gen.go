@@ -376,6 +376,7 @@ const (
 	RuleFamilyMoving       RuleFamily = "moving"
 	RuleFamilyPack         RuleFamily = "pack"
 	RuleFamilyPairing      RuleFamily = "pairing"
+	RuleFamilyRest         RuleFamily = "rest"
 	RuleFamilySurroundings RuleFamily = "surroundings"
 	RuleFamilyUse          RuleFamily = "use"
 )
@@ -388,6 +389,8 @@ func (e RuleFamily) Valid() bool {
 	case RuleFamilyPack:
 		return true
 	case RuleFamilyPairing:
+		return true
+	case RuleFamilyRest:
 		return true
 	case RuleFamilySurroundings:
 		return true
@@ -575,6 +578,21 @@ func (e CreateChargePlanParamsTrace) Valid() bool {
 	}
 }
 
+// Defines values for CreateStandingDrainEstimateParamsTrace.
+const (
+	CreateStandingDrainEstimateParamsTraceFull CreateStandingDrainEstimateParamsTrace = "full"
+)
+
+// Valid indicates whether the value is a known member of the CreateStandingDrainEstimateParamsTrace enum.
+func (e CreateStandingDrainEstimateParamsTrace) Valid() bool {
+	switch e {
+	case CreateStandingDrainEstimateParamsTraceFull:
+		return true
+	default:
+		return false
+	}
+}
+
 // Assumed A value the request left out and the answer had to assume.
 type Assumed struct {
 	// Field The JSON Pointer into the request at which to give the value.
@@ -656,6 +674,31 @@ type Balancing struct {
 //
 // Examples: detected
 type CellCount string
+
+// CellDrain One series group.
+type CellDrain struct {
+	// CurrentMa What all drains together draw from it, in milliamperes, without its self-discharge.
+	//
+	// Examples: 13
+	CurrentMa float64 `json:"current_ma"`
+
+	// Empty The time until it holds no charge.
+	Empty DaysRange `json:"empty"`
+
+	// Floor The time until it is down to the floor, below which it must not be charged again. Absent for nimh.
+	Floor *DaysRange `json:"floor,omitempty"`
+
+	// SafeStart The time until it is down to the safe-start voltage, below which a charge must begin gently. Absent for nimh.
+	SafeStart *DaysRange `json:"safe_start,omitempty"`
+
+	// SelfDischargeMa What it loses by itself at the start, in milliamperes.
+	//
+	// Examples: 0.0130228412
+	SelfDischargeMa float64 `json:"self_discharge_ma"`
+
+	// Storage The time until it is down to storage charge: 0 where it is there or below. Absent for nimh.
+	Storage *DaysRange `json:"storage,omitempty"`
+}
 
 // ChargeGoal How fast to charge: at most one of its fields is given, and without any the pace is everyday.
 type ChargeGoal struct {
@@ -1234,6 +1277,66 @@ type CurvePoint struct {
 	TemperatureDegC float64 `json:"temperature_degc"`
 }
 
+// DaysDriver One input that widens a range of days.
+type DaysDriver struct {
+	// Field The JSON Pointer into the request of the measurement that would narrow the range.
+	//
+	// Examples: /pack/cell_voltages_v
+	Field string `json:"field"`
+
+	// Measure What to measure.
+	//
+	// Examples: measure the cell voltages after an hour's rest, to the millivolt
+	Measure string `json:"measure"`
+
+	// WidensDays By how many days what is not known of this input could shorten the time, or, where the shortest is assumed already, lengthen it.
+	//
+	// Examples: 0.13742623
+	WidensDays float64 `json:"widens_days"`
+}
+
+// DaysRange A time in days as an honest range.
+type DaysRange struct {
+	// ExpectedDays The expected time in days.
+	//
+	// Examples: 1.50847321
+	ExpectedDays float64 `json:"expected_days"`
+
+	// HighDays The longest time, in days, that the uncertainty of the inputs allows.
+	//
+	// Examples: 1.64525296
+	HighDays float64 `json:"high_days"`
+
+	// LowDays The shortest time, in days, that the uncertainty of the inputs allows.
+	//
+	// Examples: 1.35536481
+	LowDays float64 `json:"low_days"`
+}
+
+// DrainLeaves What the idle time leaves of the pack.
+type DrainLeaves struct {
+	// CellChargesPercent The state of charge of each series group then, in percent, 0 to 100, in the order of the cells.
+	CellChargesPercent []float64 `json:"cell_charges_percent,omitzero"`
+
+	// CellVoltagesV The rested voltage of each series group then, in volts. Absent for nimh.
+	CellVoltagesV []float64 `json:"cell_voltages_v,omitzero"`
+
+	// IdleDays The idle time in days: as given, or assumed.
+	//
+	// Examples: 21
+	IdleDays float64 `json:"idle_days"`
+
+	// SpreadMAh The charge of the fullest group less that of the emptiest, in milliampere hours: what balancing must make good.
+	//
+	// Examples: 0
+	SpreadMAh float64 `json:"spread_mah"`
+
+	// SpreadMV The highest less the lowest rested voltage, in millivolts. Absent for nimh.
+	//
+	// Examples: 0
+	SpreadMV *float64 `json:"spread_mv,omitempty"`
+}
+
 // DurationDriver One input that widens a range.
 type DurationDriver struct {
 	// Field The JSON Pointer into the request of the measurement that would narrow the range.
@@ -1345,6 +1448,32 @@ type Finding struct {
 	//
 	// Examples: 2.96
 	Value *float64 `json:"value,omitempty"`
+}
+
+// FirstUnsafe The cell that is unsafe first: down to the chemistry's safe-start voltage, or, for nimh, empty.
+type FirstUnsafe struct {
+	// Cell Its number, 1 being the one at the common (negative) wire.
+	//
+	// Examples: 2
+	Cell int32 `json:"cell"`
+
+	// Drivers Lists what widens the range, the most important first.
+	Drivers []DaysDriver `json:"drivers,omitzero"`
+
+	// ExpectedDays The expected time in days.
+	//
+	// Examples: 1.44848632
+	ExpectedDays float64 `json:"expected_days"`
+
+	// HighDays The longest time, in days, that the uncertainty of the inputs allows.
+	//
+	// Examples: 1.5947648
+	HighDays float64 `json:"high_days"`
+
+	// LowDays The shortest time, in days, that the uncertainty of the inputs allows.
+	//
+	// Examples: 1.28456109
+	LowDays float64 `json:"low_days"`
 }
 
 // Health The answer of a health endpoint.
@@ -1839,7 +1968,7 @@ type PackTemperature struct {
 type Problem struct {
 	// Detail What is wrong with this request and what to do about it.
 	//
-	// Examples: the Accept header admits none of what there is: application/json
+	// Examples: the Accept header admits none of what there is: application/json, text/plain
 	Detail string `json:"detail"`
 
 	// Errors Lists the faults of the request, at most 100.
@@ -1963,7 +2092,8 @@ type Rule struct {
 // - `pack`: the pack by itself
 // - `pairing`: the pack on this charger
 // - `surroundings`: where and how the charge happens
-// - `use`: the pack under its load, or with something left connected
+// - `use`: the pack under its load
+// - `rest`: the pack put away, with what stays connected
 // - `moving`: the pack on its way, by air or road
 //
 // The list may grow: take an unknown value as unknown, not as an error.
@@ -2072,6 +2202,77 @@ type SourcedValue struct {
 
 	// Source Where it comes from.
 	Source Source `json:"source"`
+}
+
+// StandingDrain One thing that stays connected and draws a steady current.
+type StandingDrain struct {
+	// Cells Lists the series groups it draws from, each at most once, 1 being the one at the common (negative) wire: [1, 2] for a meter that takes its power from the first two cells of the balance lead. Left out, it draws from the whole pack.
+	Cells []int32 `json:"cells,omitzero"`
+
+	// CurrentMa The current it draws, in milliamperes, 0 to 100,000.
+	//
+	// Examples: 4
+	CurrentMa *float64 `json:"current_ma,omitempty"`
+}
+
+// StandingDrainEstimate How long a pack may be left with what stays connected. Its figures are a prediction and are given whatever the verdict.
+type StandingDrainEstimate struct {
+	// Assumed Lists each value the request left out.
+	Assumed []Assumed `json:"assumed,omitzero"`
+
+	// Cautions What to watch.
+	Cautions []string `json:"cautions,omitzero"`
+
+	// Cells Lists the series groups, in the order of the cells.
+	Cells []CellDrain `json:"cells,omitzero"`
+
+	// Findings Lists what the rules found, the worst first.
+	Findings []Finding `json:"findings,omitzero"`
+
+	// FirstUnsafe The cell that is unsafe first, and when.
+	FirstUnsafe FirstUnsafe `json:"first_unsafe"`
+
+	// Left What the idle time leaves.
+	Left DrainLeaves `json:"left"`
+
+	// NotEvaluated Lists the rules that could not be judged.
+	NotEvaluated []NotEvaluated `json:"not_evaluated,omitzero"`
+
+	// PlanID The SHA-256, in hexadecimal, of the canonical JSON (RFC 8785) of {"request":…,"versions":…}, the request without members that say nothing.
+	//
+	// Examples: 64dfa86490f5204ccf8c6e60fc274055ea1de0bc7d5d0d140dfa37fbeaf84254
+	PlanID string `json:"plan_id"`
+
+	// Start The state of charge taken as the start.
+	Start ChargeStart `json:"start"`
+
+	// Trace How each number of the answer was worked out. Absent unless trace=full asks for it.
+	Trace []TraceNode `json:"trace,omitzero"`
+
+	// Verdict The worst severity among the findings: clear, caution or stop.
+	Verdict Verdict `json:"verdict"`
+
+	// Versions Which service, rules and data made this answer.
+	Versions Versions `json:"versions"`
+}
+
+// StandingDrainRequest Asks how long a pack may be left with something connected.
+type StandingDrainRequest struct {
+	// AsOf The day on which the request is judged, for rules about age. Left out, those rules are not evaluated.
+	//
+	// Examples: 2026-07-01
+	AsOf *string `json:"as_of,omitempty"`
+
+	// Drains Lists what stays connected, at most 32. Left out or empty, the pack loses charge by itself alone.
+	Drains []StandingDrain `json:"drains,omitzero"`
+
+	// IdleDays For how many days it will be left, 0 to 36,500. Left out, 30 are assumed for what the drains leave behind, and rules about the time are not evaluated.
+	//
+	// Examples: 21
+	IdleDays *float64 `json:"idle_days,omitempty"`
+
+	// Pack The pack that is left.
+	Pack Pack `json:"pack"`
 }
 
 // Supply The power supply a charger runs from.
@@ -2194,7 +2395,7 @@ type TerminationMethod string
 // Examples: curve
 type TraceKind string
 
-// TraceNode One step of how an answer was worked out: a value with its formula, or with where it was taken from. The nodes of a trace stand in such an order that each comes behind those its formula names. A formula is arithmetic on the ids of other nodes: + - * / ^, comparisons, and, or; numbers in it only convert units. Lists combine entry by entry, and a number combines with every entry. The functions are: min, max, sum, mean and median of one list; min and max of several arguments, entry by entry; exp, ln, sqrt, floor, ceil, abs; round9(x), to nine significant digits, as all that is set on a charger; if(condition, then, else), of which only the part that holds is worked out; repeat(x, n), a list of n times x; range(a, b), the whole numbers from a to b; integral(f, x, a, b); ode(f, y, y0, x, a, b), the value at b of the solution of dy/dx = f with y = y0 at a; first(condition, x, a, b), the least x from a to b at which the condition holds, or b where it holds nowhere; first_step and last_step, the same over whole numbers, from below and from above; greatest(f, x, a, b), the largest value between a and b, and largest(f, x, list), among the entries of a list; argmax and argmin(f, x, a, b), where between a and b it lies. A name of one letter is a variable of such a function, or an argument of a node that is a function; where the argument t or u of a node is a list, the function is worked out for each entry.
+// TraceNode One step of how an answer was worked out: a value with its formula, or with where it was taken from. The nodes of a trace stand in such an order that each comes behind those its formula names. A formula is arithmetic on the ids of other nodes: + - * / ^, comparisons, and, or; numbers in it only convert units. Lists combine entry by entry, and a number combines with every entry. The functions are: min, max, sum, mean and median of one list; min and max of several arguments, entry by entry; exp, ln, expm1(x), which is exp(x) - 1, and ln1p(x), which is ln(1 + x), both without losing the digits of a small x; sqrt, floor, ceil, abs; round9(x), to nine significant digits, as all that is set on a charger; if(condition, then, else), of which only the part that holds is worked out; repeat(x, n), a list of n times x; range(a, b), the whole numbers from a to b; integral(f, x, a, b); ode(f, y, y0, x, a, b), the value at b of the solution of dy/dx = f with y = y0 at a; first(condition, x, a, b), the least x from a to b at which the condition holds, or b where it holds nowhere; first_step and last_step, the same over whole numbers, from below and from above; greatest(f, x, a, b), the largest value between a and b, and largest(f, x, list), among the entries of a list; argmax and argmin(f, x, a, b), where between a and b it lies. A name of one letter is a variable of such a function, or an argument of a node that is a function; where the argument t or u of a node is a list, the function is worked out for each entry.
 type TraceNode struct {
 	// Arguments Names the arguments of a function.
 	Arguments []string `json:"arguments,omitzero"`
@@ -2346,7 +2547,7 @@ type GetProblemParams struct {
 
 // CreateChargePlanParams defines parameters for CreateChargePlan.
 type CreateChargePlanParams struct {
-	// Trace With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte.
+	// Trace With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte. There is no trace in any other form than JSON.
 	Trace *CreateChargePlanParamsTrace `form:"trace,omitempty" json:"trace,omitempty"`
 }
 
@@ -2377,6 +2578,15 @@ type GetRuleParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// CreateStandingDrainEstimateParams defines parameters for CreateStandingDrainEstimate.
+type CreateStandingDrainEstimateParams struct {
+	// Trace With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte. There is no trace in any other form than JSON.
+	Trace *CreateStandingDrainEstimateParamsTrace `form:"trace,omitempty" json:"trace,omitempty"`
+}
+
+// CreateStandingDrainEstimateParamsTrace defines parameters for CreateStandingDrainEstimate.
+type CreateStandingDrainEstimateParamsTrace string
+
 // CreateChargePlanJSONRequestBody defines body for CreateChargePlan for application/json ContentType.
 type CreateChargePlanJSONRequestBody = ChargePlanRequest
 
@@ -2385,6 +2595,9 @@ type CreateLabelReadingJSONRequestBody = LabelReadingRequest
 
 // CreatePackCheckJSONRequestBody defines body for CreatePackCheck for application/json ContentType.
 type CreatePackCheckJSONRequestBody = PackCheckRequest
+
+// CreateStandingDrainEstimateJSONRequestBody defines body for CreateStandingDrainEstimate for application/json ContentType.
+type CreateStandingDrainEstimateJSONRequestBody = StandingDrainRequest
 
 // AsAssumedNumber gives the value as AssumedNumber, and an error if it is something else.
 func (t AssumedValue) AsAssumedNumber() (AssumedNumber, error) {
@@ -2629,6 +2842,26 @@ func (c *Client) GetRule(ctx context.Context, id string, params *GetRuleParams, 
 		}
 	}
 	var answer Rule
+	if err := c.do(ctx, r, &answer, options); err != nil {
+		return nil, err
+	}
+	return &answer, nil
+}
+
+// CreateStandingDrainEstimate Say how long a pack may be left.
+//
+// Says, cell by cell, after how many days a pack at rest is down to storage charge, to the safe-start voltage and to the floor, with what stays connected to it and by its own self-discharge, and how far apart the cells are then. The figures are a prediction and are given whatever the verdict.
+//
+// It sends POST /v1/standing-drain-estimates. An answer that is a problem is a [*ProblemError].
+func (c *Client) CreateStandingDrainEstimate(ctx context.Context, body CreateStandingDrainEstimateJSONRequestBody, params *CreateStandingDrainEstimateParams, options ...CallOption) (*StandingDrainEstimate, error) {
+	r := newRequest(http.MethodPost, "/v1/standing-drain-estimates")
+	r.body = body
+	if params != nil {
+		if params.Trace != nil {
+			r.inQuery("trace", *params.Trace)
+		}
+	}
+	var answer StandingDrainEstimate
 	if err := c.do(ctx, r, &answer, options); err != nil {
 		return nil, err
 	}

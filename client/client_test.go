@@ -48,7 +48,7 @@ func TestACallSendsWhatTheDocumentSays(t *testing.T) {
 	assert.Equal(t, "POST /behind/v1/charge-plans?trace=full", r.Method+" "+r.URL.String())
 	assert.Equal(t, "application/json", r.Header.Get("Content-Type"))
 	assert.Equal(t, "tq-desk-0042", r.Header.Get("X-Request-Id"))
-	assert.Contains(t, r.Header.Get("Accept"), "application/json")
+	assert.Equal(t, "application/json, application/problem+json", r.Header.Get("Accept"), "what a client reads is JSON")
 	assert.Contains(t, body, `"condition":[]`, "an empty list says that there is none")
 	assert.NotContains(t, body, "cell_voltages_v", "a list that is nil says nothing")
 	assert.NotContains(t, body, "null")

@@ -23,24 +23,26 @@ type through func([]byte) ([]byte, error)
 
 func answers() map[string]through {
 	return map[string]through{
-		"getLiveness":        again[client.Health],
-		"getReadiness":       again[client.Health],
-		"getProblem":         again[client.ProblemKind],
-		"createChargePlan":   again[client.ChargePlan],
-		"createPackCheck":    again[client.PackCheck],
-		"createLabelReading": again[client.LabelReading],
-		"listChemistries":    again[client.ChemistryList],
-		"getChemistry":       again[client.Chemistry],
-		"listRules":          again[client.RuleList],
-		"getRule":            again[client.Rule],
+		"getLiveness":                 again[client.Health],
+		"getReadiness":                again[client.Health],
+		"getProblem":                  again[client.ProblemKind],
+		"createChargePlan":            again[client.ChargePlan],
+		"createPackCheck":             again[client.PackCheck],
+		"createStandingDrainEstimate": again[client.StandingDrainEstimate],
+		"listChemistries":             again[client.ChemistryList],
+		"getChemistry":                again[client.Chemistry],
+		"listRules":                   again[client.RuleList],
+		"getRule":                     again[client.Rule],
+		"createLabelReading":          again[client.LabelReading],
 	}
 }
 
 func requests() map[string]through {
 	return map[string]through{
-		"createChargePlan":   again[client.ChargePlanRequest],
-		"createPackCheck":    again[client.PackCheckRequest],
-		"createLabelReading": again[client.LabelReadingRequest],
+		"createChargePlan":            again[client.ChargePlanRequest],
+		"createPackCheck":             again[client.PackCheckRequest],
+		"createStandingDrainEstimate": again[client.StandingDrainRequest],
+		"createLabelReading":          again[client.LabelReadingRequest],
 	}
 }
 

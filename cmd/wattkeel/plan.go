@@ -9,6 +9,7 @@ import (
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
 	"github.com/wattkeel/wattkeel/api"
+	"github.com/wattkeel/wattkeel/api/render"
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/rule"
@@ -18,12 +19,17 @@ import (
 func plan(_ context.Context, c call) int {
 	fs := newFlags("plan")
 	limit := fs.Int64("body-limit", api.DefaultBodyLimit, "largest file in bytes")
+	format := fs.String("format", formatJSON, "form of the plan: json, or text for a person to read")
 	if code, ok := parse(fs, c, "[flags] FILE"); !ok {
 		return code
 	}
 	if fs.NArg() != 1 || *limit < 1 {
 		say(c.stderr, "wattkeel plan: name one file, or - for standard input\n\n")
 		help(c.stderr, fs, "[flags] FILE")
+		return exitBroken
+	}
+	if *format != formatJSON && *format != formatText {
+		say(c.stderr, "wattkeel plan: %s\n", spec.NotOneOf("--format", *format, []string{formatJSON, formatText}))
 		return exitBroken
 	}
 	name := fs.Arg(0)
@@ -40,12 +46,30 @@ func plan(_ context.Context, c call) int {
 		return exitBroken
 	}
 	answer := newPlanner().Plan(q)
-	if err := json.MarshalWrite(c.stdout, answer, json.Deterministic(true), jsontext.WithIndent("  ")); err != nil {
+	if err := printPlan(c.stdout, answer, *format); err != nil {
 		say(c.stderr, "wattkeel plan: cannot write the plan: %v\n", err)
 		return exitBroken
 	}
-	say(c.stdout, "\n")
 	return exitOf(answer.Verdict)
+}
+
+// The forms in which a plan is printed.
+const formatJSON, formatText = "json", "text"
+
+func printPlan(w io.Writer, p *charge.Plan, format string) error {
+	var text []byte
+	var err error
+	if format == formatText {
+		text, err = render.ChargePlanText(p)
+	} else {
+		text, err = json.Marshal(p, json.Deterministic(true), jsontext.WithIndent("  "))
+		text = append(text, '\n')
+	}
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(text)
+	return err
 }
 
 // newPlanner builds a planner on every chemistry and rule there is.

@@ -91,6 +91,7 @@ func TestUsage(t *testing.T) {
 		{"gave serve an argument", []string{"serve", "8080"}, exitBroken, "", `unexpected argument "8080"`},
 		{"gave serve half an address", []string{"serve", "--listen", "8080"}, exitNo, "", "HOST:PORT"},
 		{"gave plan no file", []string{"plan"}, exitBroken, "", "name one file"},
+		{"asked for a plan in a form that there is not", []string{"plan", "--format", "txt", "a"}, exitBroken, "", `wattkeel plan: --format is "txt"; write one of json, text (did you mean "text"?)`},
 		{"gave plan two files", []string{"plan", "a", "b"}, exitBroken, "", "name one file"},
 	}
 	for _, c := range cases {
@@ -148,6 +149,30 @@ func TestPlanPrintsJSON(t *testing.T) {
 	assert.True(t, strings.HasSuffix(r.stdout, "\n}\n"))
 	assert.Equal(t, r, program(t, goodPlan, "plan", "-"))
 	assert.Equal(t, r, program(t, "", "plan", name))
+}
+
+func TestPlanPrintsTextForAPerson(t *testing.T) {
+	r := program(t, goodPlan, "plan", "--format", "text", "-")
+	assert.Empty(t, r.stderr)
+	assert.Equal(t, exitOK, r.code)
+	assert.True(t, strings.HasPrefix(r.stdout, "CLEAR: "), r.stdout)
+	assert.Contains(t, r.stdout, "\n- Current: 2.2 A (1 C)\n")
+	assert.True(t, strings.HasSuffix(r.stdout, "\n") && !strings.HasSuffix(r.stdout, "\n\n"))
+
+	env := func(format string) func(string) string {
+		return func(name string) string { return map[string]string{"WATTKEEL_FORMAT": format}[name] }
+	}
+	assert.Equal(t, r, programWith(t, env("text"), strings.NewReader(goodPlan), "plan", "-"))
+	assert.Equal(t, program(t, goodPlan, "plan", "-"), programWith(t, env("text"), strings.NewReader(goodPlan), "plan", "--format", "json", "-"))
+	assert.Equal(t, exitBroken, programWith(t, env("html"), strings.NewReader(goodPlan), "plan", "-").code)
+
+	swollen := strings.Replace(goodPlan, `"capacity_mah": 2200`, `"capacity_mah": 2200, "condition": ["swollen"]`, 1)
+	r = program(t, swollen, "plan", "--format=text", "-")
+	assert.Equal(t, exitNo, r.code)
+	assert.True(t, strings.HasPrefix(r.stdout, "STOP: "), r.stdout)
+	var stderr bytes.Buffer
+	assert.Equal(t, exitBroken, run(t.Context(), []string{"plan", "--format=text", "-"}, noEnvironment, strings.NewReader(goodPlan), full{}, &stderr))
+	assert.Contains(t, stderr.String(), "no space left")
 }
 
 func TestPlanExitsByVerdict(t *testing.T) {

@@ -34,6 +34,7 @@ func Contradictions() []Contradiction {
 		{"min-not-above-max", "one number bounds another"},
 		{"step-not-above-max", "one number bounds another"},
 		{"no-end-voltage", "a member of the request is excluded by a value inside the pack"},
+		{"cell-of-the-pack", "the bound is the value of another member"},
 		{"no-taper", "a member of the request is excluded by a value inside the pack"},
 	}
 }

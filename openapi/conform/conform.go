@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"net/http"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
@@ -92,8 +93,11 @@ func (c *Checker) documented(x Exchange, p *path, o *operation) error {
 		return fmt.Errorf("status %d is not documented for %s %s: %s", x.Status, x.Method, p.template, short(x.Body))
 	}
 	errs := a.judgeHeaders(x)
-	media, _, _ := strings.Cut(x.Header.Get("Content-Type"), ";")
+	media, charset, _ := strings.Cut(x.Header.Get("Content-Type"), ";")
 	schema, known := a.content[media]
+	if known {
+		errs = append(errs, judgeCharset(media, charset))
+	}
 	switch {
 	case len(a.content) == 0:
 		if len(x.Body) > 0 {
@@ -107,8 +111,8 @@ func (c *Checker) documented(x Exchange, p *path, o *operation) error {
 		}
 	case isJSON(media):
 		errs = append(errs, judgeBody(schema, x, media))
-	case len(x.Body) == 0:
-		errs = append(errs, errors.New("the body is empty"))
+	default:
+		errs = append(errs, judgePlain(schema, x))
 	}
 	return errors.Join(errs...)
 }
@@ -216,6 +220,31 @@ func judgeBody(schema *jsonschema.Schema, x Exchange, media string) error {
 	// RFC 9457, section 3.1.2.
 	if p.Status != x.Status || p.Instance != x.Header.Get("X-Request-Id") {
 		return fmt.Errorf("the problem says status %d and instance %q; the answer has %d and X-Request-Id %q", p.Status, p.Instance, x.Status, x.Header.Get("X-Request-Id"))
+	}
+	return nil
+}
+
+// judgeCharset wants a text to say that it is in UTF-8, and JSON to say nothing:
+// it has no such parameter (RFC 8259, section 11).
+func judgeCharset(media, parameters string) error {
+	want := ""
+	if strings.HasPrefix(media, "text/") {
+		want = " charset=utf-8"
+	}
+	if parameters != want {
+		return fmt.Errorf("the content type is %q with the parameters %q instead of %q", media, parameters, want)
+	}
+	return nil
+}
+
+// judgePlain judges a body that is no JSON: it must be UTF-8, and as long as its
+// schema says, which is that of a string.
+func judgePlain(schema *jsonschema.Schema, x Exchange) error {
+	if !utf8.Valid(x.Body) {
+		return fmt.Errorf("the body of %d of %s %s is not UTF-8: %q", x.Status, x.Method, x.Path, short(x.Body))
+	}
+	if err := schema.Validate(string(x.Body)); err != nil {
+		return fmt.Errorf("the body of %d of %s %s: %w", x.Status, x.Method, x.Path, err)
 	}
 	return nil
 }

@@ -15,6 +15,7 @@ import (
 
 const (
 	live    = `{"status":"ok"}`
+	text    = "CLEAR: this pack can be charged.\n"
 	problem = `{"type":"/problems/not-found","title":"There is nothing here","status":404,"detail":"x","instance":"id-1"}`
 )
 
@@ -37,6 +38,7 @@ func good() map[string]conform.Exchange {
 	busy := strings.NewReplacer("not-found", "overloaded", "404", "503").Replace(problem)
 	return map[string]conform.Exchange{
 		"live":       {Method: "GET", Path: "/livez", Status: 200, Header: as("application/json"), Body: []byte(live)},
+		"text":       {Method: "POST", Path: "/v1/charge-plans", Status: 200, Header: as("text/plain; charset=utf-8"), Body: []byte(text)},
 		"head":       {Method: "HEAD", Path: "/livez", Status: 200, Header: as("application/json")},
 		"no path":    {Method: "GET", Path: "/nowhere", Status: 404, Header: as("application/problem+json"), Body: []byte(problem)},
 		"no entry":   {Method: "GET", Path: "/v1/rules/x%2Fy", Status: 404, Header: as("application/problem+json"), Body: []byte(problem)},
@@ -92,6 +94,13 @@ func TestSpoiledExchangesAreNoticed(t *testing.T) {
 		{"200 for a method that there is not", "no method", status(200), "instead of 405"},
 		{"another media type", "live", head("Content-Type", "text/html"), "text/html"},
 		{"no media type", "live", without("Content-Type"), `""`},
+		{"a text in another charset", "text", head("Content-Type", "text/plain; charset=latin1"), "latin1"},
+		{"a text in no charset", "text", head("Content-Type", "text/plain"), "charset=utf-8"},
+		{"a text that is not UTF-8", "text", body("CLEAR", "CL\xff"), "not UTF-8"},
+		{"a text that is empty", "text", func(x *conform.Exchange) { x.Body = nil }, "minLength"},
+		{"a text that is too long", "text", body("CLEAR", strings.Repeat("C", 1<<20)), "maxLength"},
+		{"a text of an operation that has none", "live", head("Content-Type", "text/plain; charset=utf-8"), "text/plain"},
+		{"JSON with a charset", "live", head("Content-Type", "application/json; charset=utf-8"), "charset=utf-8"},
 		{"an error as plain JSON", "no path", head("Content-Type", "application/json"), "application/json"},
 		{"a missing header", "live", without("Cache-Control"), "Cache-Control"},
 		{"a header twice", "live", func(x *conform.Exchange) { x.Header.Add("Vary", "Accept") }, "Vary"},

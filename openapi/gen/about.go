@@ -20,6 +20,10 @@ An answer is a pure function of the request and of the ` + "`versions`" + ` it n
 
 A request that is understood, but whose answer is "do not", is answered 200 with verdict ` + "`stop`" + ` and without settings. An error answer says that the request could not be read or makes no sense.
 
+## Forms
+
+Answers are JSON. Where an operation lists another form, ` + "`Accept`" + ` chooses (RFC 9110, section 12.5.1): the highest quality wins, JSON among equals and without the header, and 406 (` + "`not-acceptable`" + `) is the answer where nothing that there is may be sent. ` + "`text/plain`" + ` is for people, at a terminal or in a chat: the verdict is its first word, and a stop has nothing to set in it. It is made from the same answer as the JSON, in UTF-8, in lines of at most 76 columns or one word; a program reads the JSON. Errors are problems, whatever is accepted.
+
 ## Errors
 
 Every error is answered as ` + "`application/problem+json`" + ` (RFC 9457). Its ` + "`type`" + ` is a path on this server that explains the kind of problem; act on the type, and show the detail to a person. Faults of a request are listed in ` + "`errors`" + `, all at once: each has a JSON Pointer (RFC 6901) into the body or names the query parameter, and says what to write instead.

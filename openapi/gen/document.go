@@ -85,7 +85,7 @@ func operation(doc *openapi3.T, w *walker, op *api.Operation, problem *openapi3.
 	for _, form := range op.Produces {
 		schema := answer
 		if form.MediaType != "application/json" {
-			schema = (&openapi3.Schema{Type: &openapi3.Types{"string"}, Description: "The answer as " + form.MediaType + ".", MaxLength: openapi3.Ptr[uint64](1 << 20)}).NewRef()
+			schema = (&openapi3.Schema{Type: &openapi3.Types{"string"}, Description: form.Description, MinLength: 1, MaxLength: openapi3.Ptr[uint64](1 << 20)}).NewRef()
 		}
 		content[form.MediaType] = &openapi3.MediaType{Schema: schema}
 	}

@@ -129,7 +129,7 @@ func addExamples(doc *openapi3.T, list []example, h *harvest) error {
 		if err != nil {
 			return fmt.Errorf("example %s of %s: %w", e.name, e.op.ID, err)
 		}
-		answer, err := exampleValue(out.media, out.body)
+		answer, err := out.value()
 		if err != nil {
 			return fmt.Errorf("example %s of %s: %w", e.name, e.op.ID, err)
 		}
@@ -139,11 +139,13 @@ func addExamples(doc *openapi3.T, list []example, h *harvest) error {
 		content.Examples[e.name] = &openapi3.ExampleRef{Value: &openapi3.Example{
 			Summary: e.Summary, Value: answer, Extensions: map[string]any{"x-request": e.replay()},
 		}}
-		h.take(content.Schema, answer)
+		if out.isJSON() {
+			h.take(content.Schema, answer)
+		}
 		if o.RequestBody == nil || out.status != http.StatusOK {
 			continue
 		}
-		question, err := exampleValue("application/json", e.Body)
+		question, err := jsonValue(e.Body)
 		if err != nil {
 			return fmt.Errorf("example %s of %s: %w", e.name, e.op.ID, err)
 		}
@@ -211,11 +213,18 @@ func (e *example) replay() map[string]any {
 	return r
 }
 
-// exampleValue is the value of a body as the document holds it.
-func exampleValue(media string, body []byte) (any, error) {
-	if media != "application/json" && media != problemJSON {
-		return string(body), nil
+func (o *outcome) isJSON() bool { return o.media == "application/json" || o.media == problemJSON }
+
+// value is the body as the document holds it: JSON as a value, and what is not
+// JSON as a text.
+func (o *outcome) value() (any, error) {
+	if !o.isJSON() {
+		return string(o.body), nil
 	}
+	return jsonValue(o.body)
+}
+
+func jsonValue(body []byte) (any, error) {
 	var v ordered
 	if err := v.read(body); err != nil {
 		return nil, err

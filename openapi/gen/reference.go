@@ -62,9 +62,16 @@ type exampleView struct {
 
 type answerView struct {
 	Status, Schema string
+	Forms          []formView
 	Text           template.HTML
 	Kinds          []api.Kind
 	Headers        []string
+}
+
+// formView is a form of an answer beside JSON.
+type formView struct {
+	Media string
+	Text  template.HTML
 }
 
 type kindView struct {
@@ -195,6 +202,8 @@ func (b *refBuilder) operation(method, path string, op refOperation) operationVi
 			c := r.Content[media]
 			if c.Schema.Ref != "" {
 				a.Schema = lastOf(c.Schema.Ref)
+			} else {
+				a.Forms = append(a.Forms, formView{media, b.md(c.Schema.Description)})
 			}
 			for _, name := range slices.SortedFunc(maps.Keys(c.Examples), b.calmFirst(c.Examples)) {
 				e := b.example(op.ID+"-"+status+"-"+name, status, c.Examples[name])

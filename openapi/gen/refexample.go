@@ -18,6 +18,10 @@ func (b *refBuilder) example(id, status string, e refExample) exampleView {
 	v.Curl, err = curl(e.Request, e.Value)
 	b.note(err)
 	answer := []byte(e.Value)
+	if text, is := plain(answer); is {
+		v.Answer = text
+		return v
+	}
 	if len(answer) > longAnswer {
 		answer, v.Cuts, err = shorten(answer, "")
 		b.note(err)
@@ -27,11 +31,20 @@ func (b *refBuilder) example(id, status string, e refExample) exampleView {
 	return v
 }
 
+// plain is an answer that is not JSON, which the document holds as a text.
+func plain(answer []byte) (text string, is bool) {
+	return text, json.Unmarshal(answer, &text) == nil
+}
+
 // calmFirst orders examples by their verdict, so that what is usual comes
 // before what is not.
 func (b *refBuilder) calmFirst(examples map[string]refExample) func(x, y string) int {
 	worth := func(name string) int {
 		var answer struct{ Verdict string }
+		if text, is := plain(examples[name].Value); is {
+			verdict, _, _ := strings.Cut(text, ":")
+			return slices.Index([]string{"CLEAR", "CAUTION", "STOP"}, verdict)
+		}
 		b.note(json.Unmarshal(examples[name].Value, &answer))
 		return slices.Index([]string{"clear", "caution", "stop"}, answer.Verdict)
 	}

@@ -158,11 +158,11 @@ func (w *work) setCurrent(p *pen) string {
 func (w *work) endOfLithium(p *pen) string {
 	s := w.plan.Settings
 	if *s.EndVoltagePerCellV < w.facts.Chemistry.FullV.Value {
-		p.s("Set the end-of-charge voltage to ").n(*s.EndVoltagePerCellV).s(" V a cell, ").n(*s.EndVoltageV).s(" V in all")
+		p.s("Set the end-of-charge voltage to ").n(*s.EndVoltagePerCellV).s(" V a cell, ").n(*s.EndVoltageV).s(" V in all, and check")
 	} else {
-		p.s("Check that the charger ends at ").n(*s.EndVoltageV).s(" V, which is ").n(*s.EndVoltagePerCellV).s(" V a cell")
+		p.s("Check that the charger ends at ").n(*s.EndVoltageV).s(" V, which is ").n(*s.EndVoltagePerCellV).s(" V a cell, and")
 	}
-	p.s(", and that it stops when the current has fallen to about ").about(*s.TaperCurrentA).s(" A")
+	p.s(" that it stops when the current has fallen to about ").about(*s.TaperCurrentA).s(" A")
 	if w.severalCells() && !w.balanced() {
 		p.s(". It sees only the sum of the cells: stop it by hand when the highest reaches ").n(*s.EndVoltagePerCellV).s(" V, as this plan assumes")
 	}

@@ -33,6 +33,8 @@ type Facts struct {
 
 	// Charging is what the question worked out about the current.
 	Charging *Charging
+	// Draining is what the question worked out about a pack that is left.
+	Draining *Draining
 }
 
 // Given is a value and the JSON Pointer at which it stands.

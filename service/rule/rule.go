@@ -21,13 +21,14 @@ const (
 	PackAlone   Family = "pack"         // the pack by itself
 	OnCharger   Family = "pairing"      // the pack on this charger
 	AtThisPlace Family = "surroundings" // where and how the charge happens
-	InUse       Family = "use"          // the pack under its load, or with something left connected
+	InUse       Family = "use"          // the pack under its load
+	AtRest      Family = "rest"         // the pack put away, with what stays connected
 	Moving      Family = "moving"       // the pack on its way, by air or road
 )
 
 // Enum lists the families.
 func (Family) Enum() []string {
-	return []string{string(PackAlone), string(OnCharger), string(AtThisPlace), string(InUse), string(Moving)}
+	return []string{string(PackAlone), string(OnCharger), string(AtThisPlace), string(InUse), string(AtRest), string(Moving)}
 }
 
 // Level is a severity with the limit from which it holds.

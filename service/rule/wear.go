@@ -129,6 +129,7 @@ func stored(id, title, rationale, remedy string, harmful func(f *Facts) (percent
 		Levels: []Level{from(spec.Caution, 7, "days")},
 		Title:  title, Rationale: rationale, Remedy: remedy,
 		Source:  spec.Practice("more than a week idle: storage charge"),
+		Value:   "idle_days",
 		Needs:   []Input{idleDays(), startOfCharge()},
 		Applies: lithium,
 		Check: func(f *Facts, out *Out) {

@@ -152,8 +152,8 @@ type unit struct{ suffix, words string }
 
 // units lists the suffixes of field names; a longer one stands before any
 // that it ends in.
-func units() []unit {
-	return []unit{
+func units() [24]unit {
+	return [...]unit{
 		{"_c_rate", "multiples of the rated capacity per hour"},
 		{"_mohm_ah", "milliohm ampere hours"},
 		{"_per_kwh", "money per kilowatt hour"},

@@ -8,7 +8,8 @@ package spec
 // and, or; numbers in it only convert units. Lists combine entry by entry, and a
 // number combines with every entry. The functions are: min, max, sum, mean and
 // median of one list; min and max of several arguments, entry by entry; exp, ln,
-// sqrt, floor, ceil, abs; round9(x), to nine significant digits, as all that is
+// expm1(x), which is exp(x) - 1, and ln1p(x), which is ln(1 + x), both without
+// losing the digits of a small x; sqrt, floor, ceil, abs; round9(x), to nine significant digits, as all that is
 // set on a charger; if(condition, then, else), of which only the part that
 // holds is worked out; repeat(x, n), a list of n times x; range(a, b), the whole
 // numbers from a to b; integral(f, x, a, b); ode(f, y, y0, x, a, b), the value at
@@ -32,7 +33,7 @@ type TraceNode struct {
 	// Arguments names the arguments of a function.
 	Arguments []string `json:"arguments,omitempty" validate:"omitempty,max=8,dive,max=1"`
 	// Formula says how the value follows from other nodes. Absent where the value is given, assumed as it is, or a parameter.
-	Formula string `json:"formula,omitempty" validate:"omitempty,max=1000"`
+	Formula string `json:"formula,omitempty" validate:"omitempty,max=2000"`
 	// Inputs lists the ids that the formula names.
 	Inputs []string `json:"inputs,omitempty" validate:"omitempty,max=600,dive,max=128"`
 	// Value is the value, unrounded, in unit. Absent for lists and functions.

@@ -11,32 +11,6 @@ import (
 	"github.com/wattkeel/wattkeel/openapi/conform"
 )
 
-const (
-	plans  = "/v1/charge-plans"
-	checks = "/v1/pack-checks"
-	labels = "/v1/label-readings"
-)
-
-// postJSON asks with a body.
-func postJSON(t conform.TB, path string, body []byte) (status int, answer []byte) {
-	t.Helper()
-	w := ask(t, &question{method: http.MethodPost, path: path, header: http.Header{"Content-Type": {"application/json"}}, body: body})
-	return w.Code, w.Body.Bytes()
-}
-
-// changed is a sound request with a JSON Merge Patch (RFC 7396) applied.
-func changed(t *testing.T, change string) []byte {
-	t.Helper()
-	const sound = `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":2200},
-		"charger":{"chemistries":["lipo","nimh"],"cells_series_min":1,"cells_series_max":6,"max_charge_current_a":6,"balance":"with_main_lead"}}`
-	var document, patch any
-	require.NoError(t, json.Unmarshal([]byte(sound), &document))
-	require.NoError(t, json.Unmarshal([]byte(change), &patch))
-	body, err := json.Marshal(mergePatch(document, patch))
-	require.NoError(t, err)
-	return body
-}
-
 func mergePatch(target, patch any) any {
 	changes, is := patch.(node)
 	if !is {
@@ -74,9 +48,10 @@ func TestEveryContradictionBetweenFieldsHappens(t *testing.T) {
 		{"step-not-above-max", plans, `{"charger":{"charge_current_step_a":6.1}}`},
 		{"no-end-voltage", plans, `{"pack":{"chemistry":"nimh"},"target_cell_voltage_v":4}`},
 		{"no-end-voltage", checks, `{"pack":{"chemistry":"nimh"},"settings":{"end_voltage_per_cell_v":1.5}}`},
+		{"cell-of-the-pack", drains, `{"drains":[{"current_ma":5,"cells":[3,4]}]}`},
 		{"no-taper", plans, `{"pack":{"chemistry":"nimh"},"taper_c_rate":0.1}`},
 	} {
-		body := changed(t, c.change)
+		body := changed(t, c.path, c.change)
 		assert.NoError(t, checker().JudgeRequest(http.MethodPost, c.path, body), c.change)
 		status, answer := postJSON(t, c.path, body)
 		assert.Equal(t, http.StatusUnprocessableEntity, status, c.change)

@@ -46,10 +46,13 @@ func (b *book) asked(t *testing.T, i int) (path string, body []byte) {
 	}
 	body, err := json.Marshal(document)
 	require.NoError(t, err)
-	if r.Question == "charge-plan" {
-		return plans, body
+	for path, q := range questions() {
+		if q.row == r.Question {
+			return path, body
+		}
 	}
-	return checks, body
+	require.FailNow(t, "no such question", r.Question)
+	return "", nil
 }
 
 // The document and the service agree on every row: the rules' own requests are
@@ -106,23 +109,26 @@ func corpus(t *testing.T) map[string]string {
 	b, done := loadBook(t), map[string]bool{}
 	for i, r := range b.Rows {
 		path, body := b.asked(t, i)
-		target := map[string]string{plans: "FuzzChargePlan", checks: "FuzzPackCheck"}[path]
+		target := questions()[path].target
 		if r.Expect == "fires" && !done[r.Rule] {
 			done[r.Rule] = true
 			add(target, r.Rule, body, "", "")
 		}
 	}
-	for i, body := range badBodies() {
-		add("FuzzChargePlan", fmt.Sprintf("bad-%02d", i), []byte(body), "", "")
-		add("FuzzPackCheck", fmt.Sprintf("bad-%02d", i), []byte(body), "", "")
-		add("FuzzLabelReading", fmt.Sprintf("bad-%02d", i), []byte(body), "", "")
+	for path, q := range questions() {
+		for i, body := range badBodies() {
+			add(q.target, fmt.Sprintf("bad-%02d", i), []byte(body), "", "")
+		}
+		add(q.target, "sound", changed(t, path, `{}`), "", "")
 	}
 	for i, body := range labelBodies() {
 		add("FuzzLabelReading", fmt.Sprintf("label-%02d", i), []byte(body), "", "")
 	}
-	add("FuzzChargePlan", "trace", changed(t, `{}`), "trace=full", "application/json")
-	add("FuzzChargePlan", "query", changed(t, `{}`), "trace=full&trase=%zz", "")
-	add("FuzzChargePlan", "accept", changed(t, `{}`), "", "text/html;q=0.8, */*;q=0.1")
+	add("FuzzChargePlan", "trace", changed(t, plans, `{}`), "trace=full", "application/json")
+	add("FuzzChargePlan", "query", changed(t, plans, `{}`), "trace=full&trase=%zz", "")
+	add("FuzzChargePlan", "accept", changed(t, plans, `{}`), "", "text/html;q=0.8, */*;q=0.1")
+	add("FuzzChargePlan", "text", changed(t, plans, `{"pack":{"condition":["swollen"]}}`), "", "text/plain")
+	add("FuzzChargePlan", "text-traced", changed(t, plans, `{}`), "trace=full", "text/plain, application/json;q=0.5")
 	for target, names := range map[string][]string{
 		"FuzzRule": {"unattended", "unatended", "a/b", "%2F", "\x00"}, "FuzzChemistry": {"lipo", "LiPo", ""}, "FuzzProblem": {"not-found", "not-fund", ".."},
 	} {

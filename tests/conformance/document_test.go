@@ -76,6 +76,7 @@ type operation struct {
 	entries          []string // the names that the path parameter may have
 	negotiates       bool     // looks at Accept and at the query
 	cached           bool     // looks at If-None-Match
+	forms            []string // the media types of a good answer
 }
 
 func operations() []operation {
@@ -103,6 +104,7 @@ func operations() []operation {
 			}
 			_, o.negotiates = at(raw, "responses")["406"]
 			_, o.cached = at(raw, "responses")["304"]
+			o.forms = slices.Sorted(maps.Keys(at(raw, "responses", "200", "content")))
 			list = append(list, o)
 		}
 	}

@@ -76,16 +76,20 @@ func drawValue(t *rapid.T, s node, label string) any {
 }
 
 // sensible makes of a request one that a careful person would make, so that it
-// is answered with settings.
-func sensible(t *rapid.T, body node) {
-	body["pack"] = node{
-		"chemistry": at(body, "pack")["chemistry"], "cells_series": float64(rapid.IntRange(1, 12).Draw(t, "cells")),
-		"capacity_mah": rapid.Float64Range(300, 8000).Draw(t, "capacity"), "charge_percent": rapid.Float64Range(0, 95).Draw(t, "start"),
-		"max_charge_c_rate": rapid.Float64Range(1, 5).Draw(t, "label"), "temperature_degc": rapid.Float64Range(11, 40).Draw(t, "temperature"),
+// is answered with settings; members are those that the request may have.
+func sensible(t *rapid.T, body, members node) {
+	if members["pack"] != nil {
+		body["pack"] = node{
+			"chemistry": at(body, "pack")["chemistry"], "cells_series": float64(rapid.IntRange(1, 12).Draw(t, "cells")),
+			"capacity_mah": rapid.Float64Range(300, 8000).Draw(t, "capacity"), "charge_percent": rapid.Float64Range(0, 95).Draw(t, "start"),
+			"max_charge_c_rate": rapid.Float64Range(1, 5).Draw(t, "label"), "temperature_degc": rapid.Float64Range(11, 40).Draw(t, "temperature"),
+		}
 	}
-	body["charger"] = node{
-		"chemistries": []any{"lipo", "lihv", "liion", "lifepo4", "nimh"}, "cells_series_min": 1.0, "cells_series_max": 12.0,
-		"min_charge_current_a": 0.05, "max_charge_current_a": rapid.Float64Range(2, 20).Draw(t, "most"), "balance": "with_main_lead", "safety_timer": true,
+	if members["charger"] != nil {
+		body["charger"] = node{
+			"chemistries": []any{"lipo", "lihv", "liion", "lifepo4", "nimh"}, "cells_series_min": 1.0, "cells_series_max": 12.0,
+			"min_charge_current_a": 0.05, "max_charge_current_a": rapid.Float64Range(2, 20).Draw(t, "most"), "balance": "with_main_lead", "safety_timer": true,
+		}
 	}
 	delete(body, "surroundings")
 	delete(body, "target_cell_voltage_v")
@@ -96,6 +100,12 @@ func sensible(t *rapid.T, body node) {
 func settle(body node) {
 	pack, _ := body["pack"].(node)
 	packs := []node{pack}
+	if pack == nil {
+		packs = nil
+	}
+	for _, p := range list(body["packs"]) {
+		packs = append(packs, p.(node))
+	}
 	for _, p := range list(at(body, "surroundings")["parallel_board"]) {
 		packs = append(packs, p.(node))
 	}
@@ -116,6 +126,15 @@ func settle(body node) {
 			} else {
 				delete(p, name)
 			}
+		}
+	}
+	for _, d := range list(body["drains"]) {
+		cells := list(d.(node)["cells"])
+		for i := range cells {
+			cells[i] = float64(i%int(number(pack, "cells_series", 1)) + 1)
+		}
+		if len(cells) > 1 {
+			d.(node)["cells"] = cells[:1]
 		}
 	}
 	if goal := at(body, "goal"); len(goal) > 1 {

@@ -24,13 +24,14 @@ func answersOnce(t *testing.T) string {
 	t.Helper()
 	sum := sha256.New()
 	posted := http.Header{"Content-Type": {"application/json"}, "X-Request-Id": {"tq-1"}}
-	sound := changed(t, `{"pack":{"cell_voltages_v":[3.71,3.7,3.72]},"goal":{"ready_in_min":90},"curve_points":20}`)
+	sound := changed(t, plans, `{"pack":{"cell_voltages_v":[3.71,3.7,3.72]},"goal":{"ready_in_min":90},"curve_points":20}`)
 	for _, q := range []question{
 		{method: "POST", path: plans, header: posted, body: sound},
+		{method: "POST", path: plans, header: http.Header{"Content-Type": {"application/json"}, "Accept": {"text/plain"}}, body: sound},
 		{method: "POST", path: plans, query: "trace=full", header: posted, body: sound},
-		{method: "POST", path: plans, header: posted, body: changed(t, `{"pack":{"condition":["swollen"]}}`)},
+		{method: "POST", path: plans, header: posted, body: changed(t, plans, `{"pack":{"condition":["swollen"]}}`)},
 		{method: "POST", path: plans, header: posted, body: []byte(`{"pack":{"z":1,"y":2,"x":3},"a":1,"b":2}`)},
-		{method: "POST", path: checks, header: posted, body: changed(t, `{"idle_days":30}`)},
+		{method: "POST", path: checks, header: posted, body: changed(t, checks, `{"idle_days":30}`)},
 		{method: "GET", path: "/v1/chemistries/{name}", name: "lipo", header: http.Header{}},
 		{method: "GET", path: "/v1/rules/{id}", name: "unattended", header: http.Header{}},
 	} {
@@ -55,7 +56,7 @@ const asChild = "WATTKEEL_TEST_CHILD"
 
 // The same request gives the same bytes a thousand times.
 func TestAPlanIsTheSameAThousandTimes(t *testing.T) {
-	body := changed(t, `{"goal":{"ready_in_min":90},"curve_points":3}`)
+	body := changed(t, plans, `{"goal":{"ready_in_min":90},"curve_points":3}`)
 	_, want := postJSON(t, plans, body)
 	for range 1000 {
 		_, again := postJSON(t, plans, body)
@@ -93,7 +94,7 @@ func TestThePrintedPlanIsTheSameInEveryProcess(t *testing.T) {
 	program, file := filepath.Join(dir, "wattkeel"), filepath.Join(dir, "request.json")
 	out, err := exec.CommandContext(t.Context(), "go", "build", "-o", program, "../../cmd/wattkeel").CombinedOutput()
 	require.NoError(t, err, "%s", out)
-	require.NoError(t, os.WriteFile(file, changed(t, `{"curve_points":20}`), 0o600))
+	require.NoError(t, os.WriteFile(file, changed(t, plans, `{"curve_points":20}`), 0o600))
 	var printed []string
 	for _, processors := range []string{"1", "2", "2"} {
 		plan := exec.CommandContext(t.Context(), program, "plan", file)

@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
+	"slices"
 	"strings"
 	"testing"
 
@@ -17,7 +18,7 @@ import (
 
 // What was asked wrongly decides the status; the service looks in this order.
 // Zero stands for what only the body decides.
-type wrongs struct{ method, accept, media, query, entry bool }
+type wrongs struct{ method, accept, media, query, form, entry bool }
 
 func (w wrongs) status() int {
 	switch {
@@ -29,6 +30,8 @@ func (w wrongs) status() int {
 		return http.StatusUnsupportedMediaType
 	case w.query:
 		return http.StatusUnprocessableEntity
+	case w.form: // there is none with these query parameters
+		return http.StatusNotAcceptable
 	case w.entry:
 		return http.StatusNotFound
 	}
@@ -45,7 +48,7 @@ func pick(t *rapid.T, label string, of ...string) string { return rapid.SampledF
 func drawBody(t *rapid.T, o *operation) (text []byte, broken, settled bool) {
 	body, _ := drawValue(t, o.body, "body").(node)
 	if seldom(t, 3, "sensible") {
-		sensible(t, body)
+		sensible(t, body, at(follow(o.body), "properties"))
 	}
 	if settled = !seldom(t, 4, "contradictions"); settled {
 		settle(body)
@@ -100,8 +103,14 @@ func drawQuestion(t *rapid.T, o *operation) (q *question, w wrongs, broken, sett
 	case 2:
 		q.header.Set("Accept", pick(t, "not accepted", "image/png", "*/*;q=0", "application/problem+json", ";;", "application/json;q=0", "application/json;profile=x"))
 		w.accept = o.negotiates
+	case 3, 4:
+		q.header.Set("Accept", pick(t, "text accepted", "text/plain", "text/*", "text/plain, application/json;q=0.9", "TEXT/plain;charset=utf-8;q=0.4, image/png"))
+		has := slices.Contains(o.forms, "text/plain")
+		json := strings.Contains(q.header.Get("Accept"), "json")
+		w.accept, w.form = o.negotiates && !has && !json, has && !json
 	}
 	q.query, w.query = drawQuery(t, o)
+	w.form = w.form && strings.Contains(q.query, "trace")
 	if o.cached && seldom(t, 4, "conditional") {
 		q.header.Set("If-None-Match", pick(t, "tag", "*", `"x", *`, `"x"`, "x", ""))
 	}
@@ -137,6 +146,9 @@ func TestSevenChecks(t *testing.T) {
 				answer := ask(t, q)
 				requireLawful(t, &o, q, w, broken, settled, answer)
 				asked++
+				if strings.HasPrefix(answer.Header().Get("Content-Type"), "text/plain") {
+					seen["text"]++
+				}
 				if strings.Contains(answer.Body.String(), `"settings":{`) {
 					seen["settings"]++
 				}
@@ -148,6 +160,7 @@ func TestSevenChecks(t *testing.T) {
 			}
 			require.Positive(t, seen["200 broken=false"])
 			require.Positive(t, seen["405 broken=false"])
+			require.Equal(t, slices.Contains(o.forms, "text/plain"), seen["text"] > 0)
 			if o.body != nil {
 				require.Positive(t, seen["422 broken=true"])
 				if o.path == plans {

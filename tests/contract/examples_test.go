@@ -63,6 +63,15 @@ func (e *exampleText) replay(t *testing.T) *httptest.ResponseRecorder {
 	return w
 }
 
+// answer is the body of the answer, which a text is as it stands.
+func (e *exampleText) answer() string {
+	var text string
+	if json.Unmarshal(e.Value, &text) == nil {
+		return text
+	}
+	return compact(e.Value) + "\n"
+}
+
 // compact is a JSON text without the white space that the document has.
 func compact(v json.RawMessage) string {
 	var b bytes.Buffer
@@ -91,8 +100,9 @@ func TestTheExamplesAreTrue(t *testing.T) {
 						t.Run(path+" "+status+" "+name, func(t *testing.T) {
 							w := e.replay(t)
 							assert.Equal(t, status, strconv.Itoa(w.Code))
-							assert.Equal(t, media, w.Header().Get("Content-Type"))
-							assert.Equal(t, compact(e.Value)+"\n", w.Body.String())
+							got, _, _ := strings.Cut(w.Header().Get("Content-Type"), ";") // Watch has judged the rest
+							assert.Equal(t, media, got)
+							assert.Equal(t, e.answer(), w.Body.String())
 							promised := loaded.Paths.Value(path).GetOperation(strings.ToUpper(method)).Responses.Value(status).Value.Headers
 							for header := range promised {
 								if header != "Accept" && header != "Accept-Encoding" { // one of them, as they say
@@ -105,12 +115,12 @@ func TestTheExamplesAreTrue(t *testing.T) {
 			}
 		}
 	}
-	require.GreaterOrEqual(t, n, 24)
+	require.GreaterOrEqual(t, n, 30)
 }
 
 // The comparison can fail.
 func TestAnExampleThatIsNotTrueIsNoticed(t *testing.T) {
 	var e exampleText
 	require.NoError(t, json.Unmarshal([]byte(`{"value":{"status":"fine"},"x-request":{"method":"GET","path":"/livez"}}`), &e))
-	assert.NotEqual(t, compact(e.Value)+"\n", e.replay(t).Body.String())
+	assert.NotEqual(t, e.answer(), e.replay(t).Body.String())
 }

@@ -45,6 +45,8 @@ func unitless() map[string]string {
 		"TracePoint.x":                          "an axis of a curve",
 		"TracePoint.y":                          "the member unit of the node says",
 		"AssumedNumber":                         "the unit of the field it stands for",
+		"FirstUnsafe.cell":                      "a number that names a cell",
+		"StandingDrain.cells":                   "numbers that name cells",
 		"Problem.status":                        "RFC 9457, section 3.1.2, names it",
 		"ProblemKind.status":                    "as in a problem",
 		"Source.year":                           "a date",
@@ -183,7 +185,7 @@ func (l *linter) operation(at, path string, o node) {
 			l.schema(at+" "+parameter.text("name"), "", parameter.at("schema"))
 		}
 	}
-	good, bad := 0, 0
+	bad := 0
 	responses := o.at("responses")
 	for status := range responses {
 		r, of := responses.at(status), at+" "+status
@@ -194,7 +196,7 @@ func (l *linter) operation(at, path string, o node) {
 		l.want(r.at("headers")["X-Request-Id"] != nil, of, "does not document X-Request-Id")
 		l.want((r.at("headers")["Retry-After"] != nil) == (status == "503"), of, "documents Retry-After where there is none, or does not")
 		if status == "200" {
-			good += l.examples(of, r)
+			l.forms(at, r)
 			continue
 		}
 		if status != "304" {
@@ -202,11 +204,23 @@ func (l *linter) operation(at, path string, o node) {
 		}
 		bad += l.examples(of, r)
 	}
-	l.want(good > 0, at, "has no example of success")
 	l.want(bad > 0, at, "has no example of a problem")
 	for _, status := range statusesOf(path, o) {
 		l.want(responses[status] != nil, at, "does not document "+status)
 	}
+}
+
+// forms looks at the forms of a good answer: each has an example, and one that is
+// not JSON says what is in it.
+func (l *linter) forms(at string, r node) {
+	l.want(r.at("content")["application/json"] != nil, at, "is not answered in application/json")
+	for media := range r.at("content") {
+		content := r.at("content", media)
+		l.want(len(content.at("examples")) > 0, at, "has no example of success in "+media)
+		l.want(media == "application/json" || content.at("schema").text("description") != "", at, "does not say what is in "+media)
+		l.seen["forms"]++
+	}
+	l.examples(at+" 200", r)
 }
 
 func (l *linter) examples(at string, r node) int {
@@ -269,7 +283,9 @@ func TestTheLintNoticesWhatIsLeftUnsaid(t *testing.T) {
 		{"a path in snake_case", []string{"paths"}, func(n node) { n["/v1/charge_plans"] = n["/v1/charge-plans"] }, "/v1/charge_plans is not in kebab-case"},
 		{"an operation without a tag", plans, func(n node) { delete(n, "tags") }, "post /v1/charge-plans has not one tag"},
 		{"an operation without its errors", append(plans, "responses"), func(n node) { delete(n, "413") }, "post /v1/charge-plans does not document 413"},
-		{"no example of success", append(plans, "responses", "200", "content", "application/json"), func(n node) { delete(n, "examples") }, "post /v1/charge-plans has no example of success"},
+		{"no example of success", append(plans, "responses", "200", "content", "application/json"), func(n node) { delete(n, "examples") }, "post /v1/charge-plans has no example of success in application/json"},
+		{"no example of a text", append(plans, "responses", "200", "content", "text/plain"), func(n node) { delete(n, "examples") }, "post /v1/charge-plans has no example of success in text/plain"},
+		{"a text without a description", append(plans, "responses", "200", "content", "text/plain", "schema"), func(n node) { delete(n, "description") }, "post /v1/charge-plans does not say what is in text/plain"},
 		{"no time to wait", append(plans, "responses", "200", "headers"), func(n node) { n["Retry-After"] = n["Vary"] }, "post /v1/charge-plans 200 documents Retry-After where there is none, or does not"},
 		{"an exception for nothing", []string{"components", "schemas", "Pack", "properties"}, func(n node) { delete(n, "cycles") }, "Pack.cycles is excepted from the units, but is not there"},
 	}

@@ -27,8 +27,9 @@ func allowed() map[string][]string {
 	kernels := []string{"service/sim", "service/rule", "service/cell", "service/spec", "service/trace"}
 	planned := append([]string{"service/charge"}, kernels...)
 	return map[string][]string{
-		"cmd/wattkeel":      {"api", "api/web", all, "openapi", "client"},
-		"api":               {all},
+		"cmd/wattkeel":      {"api", "api/render", "api/web", all, "openapi", "client"},
+		"api":               {"api/render", all},
+		"api/render":        {"service/spec", "service/charge"},
 		"api/web":           {},
 		"service/spec":      {},
 		"service/cell":      {"service/spec"},
@@ -36,6 +37,7 @@ func allowed() map[string][]string {
 		"service/rule":      {"service/spec", "service/cell"},
 		"service/trace":     {"service/spec", "service/cell", "service/rule"},
 		"service/charge":    kernels,
+		"service/drain":     kernels,
 		"service/check":     planned,
 		"service/label":     kernels,
 		"service/chemistry": kernels,

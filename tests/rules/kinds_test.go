@@ -6,6 +6,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/check"
+	"github.com/wattkeel/wattkeel/service/drain"
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -14,6 +15,7 @@ import (
 const (
 	packCheck  = "pack-check"
 	chargePlan = "charge-plan"
+	standing   = "standing-drain"
 )
 
 // kind is one question that rows can ask. A new endpoint that judges rules has
@@ -67,6 +69,25 @@ func kinds() map[string]*kind {
 				}
 			},
 			facts: func(request any) rule.Facts { return planFacts(request.(*charge.Request)) },
+		},
+		standing: {
+			path: "/v1/standing-drain-estimates", families: []rule.Family{rule.PackAlone, rule.AtRest}, idle: true,
+			request: func() any { return &drain.Request{} },
+			asker: func(rules []rule.Rule) func(any) answer {
+				e := drain.NewEstimator(cell.NewTable(), rules)
+				return func(q any) answer {
+					a := e.Estimate(q.(*drain.Request))
+					return answer{a.Verdict, a.Findings, a.NotEvaluated, a}
+				}
+			},
+			facts: func(request any) rule.Facts {
+				q := request.(*drain.Request)
+				uneven := slices.ContainsFunc(q.Drains, func(d drain.Drain) bool { return d.Cells != nil })
+				return rule.Facts{
+					Pack: &q.Pack, IdleDays: q.IdleDays, AsOf: q.AsOf,
+					Draining: &rule.Draining{Connected: len(q.Drains) > 0, Uneven: uneven},
+				}
+			},
 		},
 	}
 }

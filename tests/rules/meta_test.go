@@ -18,7 +18,7 @@ import (
 // leastRules keeps these tests from passing on an empty catalog. It is raised
 // with the catalog, never lowered: an id that goes leaves a hole in somebody's
 // report.
-const leastRules = 55
+const leastRules = 58
 
 // catalog is every rule, and surely not none.
 func catalog(t testing.TB) []rule.Rule {
@@ -48,6 +48,8 @@ func designed() []string {
 		// Surroundings.
 		"too-cold-to-charge", "cold-reduced-rate", "too-hot-to-charge", "pack-warm-from-use", "unattended",
 		"no-enclosure", "combustible-surface",
+		// The pack in use.
+		"alarm-left-connected",
 	}
 }
 
@@ -58,7 +60,7 @@ func TestCatalogHoldsTheDesign(t *testing.T) {
 		assert.False(t, have[r.ID], "%s stands twice", r.ID)
 		have[r.ID] = true
 	}
-	require.Len(t, designed(), 49)
+	require.Len(t, designed(), 50)
 	for _, id := range designed() {
 		assert.True(t, have[id], "%s is missing", id)
 	}

@@ -46,6 +46,7 @@ func TestBases(t *testing.T) {
 	b := loadBook(t)
 	for _, complete := range []struct{ name, asks string }{
 		{"check", packCheck}, {"plan", chargePlan}, {"nimh-check", packCheck}, {"nimh-plan", chargePlan},
+		{"drain", standing}, {"nimh-drain", standing},
 	} {
 		t.Run(complete.name, func(t *testing.T) {
 			t.Parallel()

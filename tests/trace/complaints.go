@@ -138,7 +138,7 @@ func rooted(n *spec.TraceNode, before map[string]bool, body string, say func(str
 		}
 	}
 	for _, literal := range literals(n.Formula) {
-		if !slices.Contains([]string{"0", "1", "2", "3", "4", "36", "39", "60", "100", "1000", "3600", "3.6", "1e-9"}, literal) {
+		if !slices.Contains([]string{"0", "1", "2", "3", "4", "36", "39", "60", "100", "1000", "3600", "3.6", "24", "1e-9"}, literal) {
 			say("%s = %s has the number %s in it, which is no conversion of units", n.ID, n.Formula, literal)
 		}
 	}

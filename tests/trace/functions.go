@@ -41,7 +41,7 @@ func plain(name string, args []value) value {
 			return number(reduce(name, a.all()))
 		}
 		f, known := map[string]func(float64) float64{
-			"exp": math.Exp, "ln": math.Log, "sqrt": math.Sqrt, "floor": math.Floor, "ceil": math.Ceil, "abs": math.Abs, "round9": nineDigits,
+			"exp": math.Exp, "expm1": math.Expm1, "ln": math.Log, "ln1p": math.Log1p, "sqrt": math.Sqrt, "floor": math.Floor, "ceil": math.Ceil, "abs": math.Abs, "round9": nineDigits,
 		}[name]
 		if !known {
 			panic("no function " + name)

@@ -1,0 +1,114 @@
+package property
+
+import (
+	"regexp"
+	"strings"
+	"testing"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"github.com/wattkeel/wattkeel/api/render"
+	"github.com/wattkeel/wattkeel/service/charge"
+	"github.com/wattkeel/wattkeel/service/spec"
+)
+
+// widest is how many columns a line of text may have.
+const widest = 76
+
+// legible holds any text that people read against what terminals, mails and
+// chats take: lines of UTF-8, none too wide, nothing unseen in them.
+func legible(t *rapid.T, text string) {
+	assert.True(t, utf8.ValidString(text))
+	assert.True(t, strings.HasSuffix(text, "\n") && !strings.HasSuffix(text, "\n\n"), "ends in one newline")
+	assert.NotContains(t, text, "\n\n\n")
+	for line := range strings.Lines(text) {
+		line = strings.TrimSuffix(line, "\n")
+		assert.LessOrEqual(t, utf8.RuneCountInString(line), widest, "%q", line)
+		assert.Equal(t, strings.TrimRight(line, " "), line)
+		assert.False(t, strings.HasPrefix(line, "    "), "Markdown would show it as code: %q", line)
+		for _, r := range line {
+			assert.True(t, r == ' ' || unicode.IsGraphic(r) && !unicode.IsSpace(r), "%U in %q", r, line)
+		}
+	}
+}
+
+// joined is a text as one line, so that it can be searched.
+func joined(text string) string { return strings.Join(strings.Fields(text), " ") }
+
+func contains(t *rapid.T, text string, sentences ...string) {
+	for _, s := range sentences {
+		require.Contains(t, text, joined(s))
+	}
+}
+
+// told holds what was found against a text: each finding under the word of its
+// severity, with what to do, the worst first.
+func told(t *rapid.T, text string, verdict spec.Verdict, findings []spec.Finding) {
+	assert.True(t, strings.HasPrefix(text, strings.ToUpper(string(verdict))+": "), "begins with the verdict")
+	at := 0
+	for _, f := range findings {
+		word := strings.ToUpper(string(f.Severity[:1])) + string(f.Severity[1:])
+		i := strings.Index(text[at:], joined("- "+word+": "+f.Message))
+		require.GreaterOrEqual(t, i, 0, "%s", f.Message)
+		at += i
+		contains(t, text[at:], "What to do: "+f.Remedy, "(Rule "+f.Rule+")")
+	}
+	contains(t, text, "supersede")
+}
+
+func TestTheTextOfOnePlan(t *testing.T) {
+	pl, v := planner(), spec.NewValidator()
+	rapid.Check(t, func(t *rapid.T) {
+		q := drawRequest(t)
+		if len(v.Validate(q)) > 0 {
+			t.Skip("not a valid request")
+		}
+		p := pl.Plan(q)
+		out, err := render.ChargePlanText(p)
+		require.NoError(t, err)
+		legible(t, string(out))
+		text := joined(string(out))
+		told(t, text, p.Verdict, p.Findings)
+		contains(t, text, p.PlanID)
+		if p.Verdict == spec.VerdictStop {
+			nothingToSet(t, text, p)
+			return
+		}
+		contains(t, text, p.Cautions...)
+		contains(t, text, p.Steps...)
+		if *p.ChargeMAh == 0 {
+			assert.NotContains(t, text, "- Current: ", "there is nothing to charge")
+			return
+		}
+		current := "- Current: "
+		if r := p.Settings.RecoveryCurrentA; r != nil {
+			contains(t, text, "- Current to begin with: "+spec.Plain(*r)+" A")
+			current = "- Current after that: "
+		}
+		contains(t, text, current+spec.Plain(p.Settings.CurrentA)+" A",
+			"- Charge cut-off: "+spec.Plain(p.Settings.ChargeCutoffMAh)+" mAh", "- Time limit: "+spec.Plain(p.Settings.TimeLimitMin)+" min")
+		if u := p.Settings.EndVoltageV; u != nil {
+			contains(t, text, spec.Plain(*u)+" V")
+		}
+		for _, l := range p.Limits {
+			contains(t, text, l.Because)
+		}
+	})
+}
+
+// nothingToSet holds that a text has nothing to copy onto a charger: beside what
+// was found, no number with a unit of a setting.
+func nothingToSet(t *rapid.T, text string, p *charge.Plan) {
+	for _, f := range p.Findings {
+		text = strings.ReplaceAll(text, joined(f.Message), "")
+		text = strings.ReplaceAll(text, joined(f.Remedy), "")
+	}
+	assert.NotRegexp(t, regexp.MustCompile(`\d (A|V|mV|C|mAh|min|h|W)\b`), text)
+	for _, word := range []string{"Settings", "Current", "cut-off", "Step by step"} {
+		assert.NotContains(t, text, word)
+	}
+}
