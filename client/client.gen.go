@@ -1578,7 +1578,7 @@ type LabelPack struct {
 
 	// CapacityMAh The rated capacity in milliampere hours, 10 to 1,000,000.
 	//
-	// Examples: 22000
+	// Examples: 450
 	CapacityMAh *float64 `json:"capacity_mah,omitempty"`
 
 	// CellsParallel The number of cells side by side in each series group, 1 to 32.
@@ -1596,7 +1596,7 @@ type LabelPack struct {
 
 	// EnergyWh The energy in watt hours, 0.01 to 100,000.
 	//
-	// Examples: 24.4
+	// Examples: 24.42
 	EnergyWh *float64 `json:"energy_wh,omitempty"`
 
 	// MainLead The main lead, where its wire gauge is printed.

@@ -2,11 +2,15 @@ package label
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
+
+// mostCells is the largest number of cells in series a pack may have.
+const mostCells = 32
 
 // judge finds what the label says against itself, and takes the values involved
 // out of the pack.
@@ -15,6 +19,9 @@ func (p *page) judge() {
 	p.deriveRates()
 	pack, judged := p.document()
 	p.byRule(&pack, judged.energy, "label-energy-contradicts", EnergyAgainst, p.energyFields()...)
+	if pack.CapacityMAh > 0 && !judged.energy {
+		p.judgeEnergyAlone(pack.CapacityMAh)
+	}
 	p.byRule(&pack, judged.capacity, "capacity-unit-suspect", CapacityAgainst, capacityField)
 	p.byRule(&pack, pack.BurstDischargeCRate != nil && pack.MaxDischargeCRate != nil, "burst-below-continuous", BurstAgainst, dischargeField, burstField)
 	p.byRule(&pack, pack.MaxChargeCRate != nil && pack.Chemistry != "", "charge-rate-unusual", ChargeAgainst, chargeField)
@@ -59,7 +66,6 @@ func (p *page) fitsAnother(v float64, n int, c spec.Chemistry) {
 
 // deriveCells takes the cell count from the voltage where exactly one fits.
 func (p *page) deriveCells(v float64, c spec.Chemistry) {
-	const mostCells = 32
 	var fit []int
 	for n := 1; n <= mostCells; n++ {
 		if _, off := p.r.nearest(c, v, n); off <= p.r.tolerance {
@@ -128,6 +134,44 @@ func (p *page) settleDerived() {
 		if f == seriesField && (p.refuted[voltageField] || p.refuted[chemistryField]) || f != seriesField && p.refuted[capacityField] {
 			p.chosen[f] = 0
 		}
+	}
+}
+
+// judgeEnergyAlone holds watt hours against the capacity where the voltage is in
+// doubt or not printed: one of the voltages that the label speaks of must fit,
+// or a whole number of cells, or at least some pack.
+func (p *page) judgeEnergyAlone(mAh float64) {
+	wh := p.value(energyField)
+	if wh == 0 {
+		return
+	}
+	implied := wh * 1000 / mAh
+	near := func(v float64) bool { return apart(implied, v) <= p.r.rounding }
+	said, fits := false, false
+	for i := range p.claims {
+		c := &p.claims[i]
+		if c.field == voltageField {
+			said, fits = true, fits || near(c.value)
+		}
+		if c.field == seriesField {
+			for _, of := range p.r.cells.All() {
+				v, _ := p.r.nearest(of.Name, implied, int(c.value))
+				said, fits = true, fits || near(v*c.value)
+			}
+		}
+	}
+	if c := p.chemistry(); !said && c != "" {
+		n := max(1, int(math.Round(implied/p.r.cells.Get(c).NominalV.Value)))
+		v, _ := p.r.nearest(c, implied, n)
+		said, fits = true, n <= mostCells && near(v*float64(n))
+	}
+	if !said {
+		const leastV, mostV = 1.1, 192 // one nimh cell, and what a request may hold
+		fits = implied >= leastV && implied <= mostV
+	}
+	if !fits {
+		p.against(EnergyAgainst, fmt.Sprintf("%s Wh over %s mAh is %s V, which is no voltage that the rest of the label allows", spec.Plain(wh), spec.Plain(mAh), spec.Short(implied)),
+			"read capacity and watt hours again: one of them may be ten or a thousand times off", capacityField, energyField)
 	}
 }
 

@@ -59,7 +59,7 @@ func readFigure(f []byte) figure {
 			return figure{}
 		}
 		return figure{thousands: value(f, 0), isThousands: true}
-	case last > 3:
+	case last > 3 && (sign != '.' || first > 3): // rather a list: 2200,5000
 		return figure{}
 	case last == 3 && grouped:
 		return figure{decimal: value(f, sign), thousands: value(f, 0), isDecimal: true, isThousands: true, places: true}

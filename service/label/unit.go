@@ -246,8 +246,11 @@ func (p *page) skip(start, end int, why string) {
 	}
 }
 
-// hush makes a number of seconds stand in nobody's way.
+// hush makes a number of seconds, and brackets around it, stand in nobody's way.
 func (p *page) hush(first, last int) {
+	if p.signAt(first-1, '(') && p.signAt(last+1, ')') {
+		first, last = first-1, last+1
+	}
 	for i := first; i <= last; i++ {
 		p.tokens[i].quiet = true
 	}

@@ -39,7 +39,7 @@ func allowed() map[string][]string {
 		"service/charge":    kernels,
 		"service/drain":     kernels,
 		"service/check":     planned,
-		"service/label":     kernels,
+		"service/label":     {"service/rule", "service/cell", "service/spec"},
 		"service/chemistry": kernels,
 		"openapi":           {},
 		"client":            {},
