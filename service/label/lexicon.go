@@ -126,7 +126,7 @@ func phrases() map[string]phrase {
 	}
 	add(phrase{chemistry: spec.LiPo}, "lipo", "lipoly", "lipolymer", "lithiumpolymer", "lithiumpoly", "lithiumpo", "lithiumionpolymer", "liionpolymer", "lipobattery")
 	add(phrase{chemistry: spec.LiHV}, "lihv", "lipohv", "hvlipo", "lipolymerhv", "hvlipolymer", "lipolyhv", "hvlipoly", "hvlithiumpolymer", "lithiumpolymerhv", "lithiumhv", "hvlithium",
-		"highvoltagelipo", "highvoltagelipolymer", "highvoltagelithiumpolymer", "lipohighvoltage", "lithiumpolymerhighvoltage", "highvoltagelithium", "lihighvoltage",
+		"highvoltagelipo", "highvoltagelipolymer", "highvoltagelithiumpolymer", "highvoltagelithium",
 		"lihvlipo", "lipolihv")
 	add(phrase{chemistry: spec.LiHV, weak: true}, "hv", "highvoltage")
 	add(phrase{chemistry: spec.LiIon}, "liion", "lithiumion", "lithiumions", "liionen")
