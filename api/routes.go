@@ -12,6 +12,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/label"
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
+	"github.com/wattkeel/wattkeel/service/transport"
 )
 
 // Operation is one row of the table of operations: everything the router and
@@ -96,6 +97,11 @@ func Operations(cfg Config) []Operation {
 			Summary:     "Check one pack",
 			Description: "Says what is wrong with one pack: by itself, on a charger, with the settings somebody means to use, and where it will stand. Rules that could not be judged are listed with what is missing.",
 		}, cfg.Validator, check.NewChecker(cfg.Planner).Check),
+		post(Operation{
+			Path: "/v1/transport-checks", ID: "createTransportCheck", Tag: "checks",
+			Summary:     "Check how packs may travel",
+			Description: "Says whether packs may travel as a passenger's baggage, as air cargo or by road: the watt hours of each and of all, what the rules of transport take them for, and what the rules found. The carrier may be stricter.",
+		}, cfg.Validator, transport.NewChecker(cfg.Cells, cfg.Rules).Check),
 		post(Operation{
 			Path: "/v1/label-readings", ID: "createLabelReading", Tag: "readings",
 			Summary:     "Read a label",

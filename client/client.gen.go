@@ -350,6 +350,27 @@ func (e Pace) Valid() bool {
 	}
 }
 
+// Defines values for RatedEnergyOrigin.
+const (
+	RatedEnergyOriginChemistryNominal RatedEnergyOrigin = "chemistry_nominal"
+	RatedEnergyOriginPrintedEnergy    RatedEnergyOrigin = "printed_energy"
+	RatedEnergyOriginPrintedVoltage   RatedEnergyOrigin = "printed_voltage"
+)
+
+// Valid indicates whether the value is a known member of the RatedEnergyOrigin enum.
+func (e RatedEnergyOrigin) Valid() bool {
+	switch e {
+	case RatedEnergyOriginChemistryNominal:
+		return true
+	case RatedEnergyOriginPrintedEnergy:
+		return true
+	case RatedEnergyOriginPrintedVoltage:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ResistanceMethod.
 const (
 	ResistanceMethodAc1Khz  ResistanceMethod = "ac_1khz"
@@ -536,6 +557,63 @@ func (e TraceKind) Valid() bool {
 	case TraceKindParameter:
 		return true
 	case TraceKindSearched:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for TransportCategory.
+const (
+	TransportCategoryFullyRegulated     TransportCategory = "fully_regulated"
+	TransportCategoryNotLithium         TransportCategory = "not_lithium"
+	TransportCategoryPassengerOver160Wh TransportCategory = "passenger_over_160_wh"
+	TransportCategoryPassengerTo100Wh   TransportCategory = "passenger_to_100_wh"
+	TransportCategoryPassengerTo160Wh   TransportCategory = "passenger_to_160_wh"
+	TransportCategorySmallBattery       TransportCategory = "small_battery"
+	TransportCategorySmallBatteryByRoad TransportCategory = "small_battery_by_road"
+)
+
+// Valid indicates whether the value is a known member of the TransportCategory enum.
+func (e TransportCategory) Valid() bool {
+	switch e {
+	case TransportCategoryFullyRegulated:
+		return true
+	case TransportCategoryNotLithium:
+		return true
+	case TransportCategoryPassengerOver160Wh:
+		return true
+	case TransportCategoryPassengerTo100Wh:
+		return true
+	case TransportCategoryPassengerTo160Wh:
+		return true
+	case TransportCategorySmallBattery:
+		return true
+	case TransportCategorySmallBatteryByRoad:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for TransportMode.
+const (
+	TransportModeAirCargo   TransportMode = "air_cargo"
+	TransportModeAirCarryOn TransportMode = "air_carry_on"
+	TransportModeAirChecked TransportMode = "air_checked"
+	TransportModeRoad       TransportMode = "road"
+)
+
+// Valid indicates whether the value is a known member of the TransportMode enum.
+func (e TransportMode) Valid() bool {
+	switch e {
+	case TransportModeAirCargo:
+		return true
+	case TransportModeAirCarryOn:
+		return true
+	case TransportModeAirChecked:
+		return true
+	case TransportModeRoad:
 		return true
 	default:
 		return false
@@ -2018,6 +2096,17 @@ type ProblemKind struct {
 	Type string `json:"type"`
 }
 
+// RatedEnergyOrigin Which figures an energy comes from.
+//
+// - `printed_energy`: the watt hours on the label
+// - `printed_voltage`: the nominal voltage on the label times the capacity
+// - `chemistry_nominal`: the nominal voltage of the chemistry's cells times their number and the capacity
+//
+// The list may grow: take an unknown value as unknown, not as an error.
+//
+// Examples: printed_voltage
+type RatedEnergyOrigin string
+
 // ReadingNumber A number, in the unit of the field it stands for.
 //
 // Examples: 4
@@ -2056,6 +2145,11 @@ type Rule struct {
 	//
 	// Examples: label-voltage-contradicts-cells
 	ID string `json:"id"`
+
+	// InForceFrom The day from which a rule of law holds, judged at the request's as_of; absent where it holds on any day. A request without as_of is judged by every rule.
+	//
+	// Examples: 2016-04-01
+	InForceFrom *string `json:"in_force_from,omitempty"`
 
 	// Levels Lists each severity with the limit from which it holds, mildest first.
 	Levels []RuleLevel `json:"levels,omitzero"`
@@ -2462,6 +2556,129 @@ type TracePoint struct {
 	Y float64 `json:"y"`
 }
 
+// TransportCategory What the rules of transport take a pack for, by its energy alone: it is no permission.
+//
+// - `not_lithium`: nimh: the limits on energy and charge do not apply
+// - `passenger_to_100_wh`: flies with a passenger without the airline's approval
+// - `passenger_to_160_wh`: flies with a passenger with the airline's approval
+// - `passenger_over_160_wh`: does not fly with a passenger
+// - `small_battery`: ships with the exceptions for small batteries: up to 100 Wh, cells up to 20 Wh
+// - `small_battery_by_road`: ships with them by road alone: up to 300 Wh, cells up to 60 Wh
+// - `fully_regulated`: ships as dangerous goods of class 9
+//
+// The list may grow: take an unknown value as unknown, not as an error.
+//
+// Examples: small_battery
+type TransportCategory string
+
+// TransportCheck How the packs may travel.
+type TransportCheck struct {
+	// Assumed Lists each value that the request leaves out and that was assumed.
+	Assumed []Assumed `json:"assumed,omitzero"`
+
+	// Category The strictest category among the packs.
+	Category TransportCategory `json:"category"`
+
+	// Cautions Lists what to see to whatever was found.
+	Cautions []string `json:"cautions,omitzero"`
+
+	// EnergyWh The energy of all packs together, in watt hours.
+	//
+	// Examples: 53.76
+	EnergyWh float64 `json:"energy_wh"`
+
+	// Findings Lists what the rules found, the worst first; each points at the pack it speaks of.
+	Findings []Finding `json:"findings,omitzero"`
+
+	// NotEvaluated Lists the rules that could not be judged, each once, with what is missing of every pack.
+	NotEvaluated []NotEvaluated `json:"not_evaluated,omitzero"`
+
+	// Packs Holds what was worked out for each pack, in the order of the request.
+	Packs []TransportPack `json:"packs,omitzero"`
+
+	// Verdict The worst severity among the findings: clear, caution or stop. The carrier may still refuse what is clear here.
+	Verdict Verdict `json:"verdict"`
+
+	// Versions Which service, rules and data made this answer.
+	Versions Versions `json:"versions"`
+}
+
+// TransportCheckRequest Asks how packs may travel.
+type TransportCheckRequest struct {
+	// AsOf The day of the journey: rules of law are judged as they hold on it. Left out, the newest that are known are taken.
+	//
+	// Examples: 2026-11-25
+	AsOf *string `json:"as_of,omitempty"`
+
+	// Installed Whether the packs travel in the equipment they run (true) or as spares outside it (false). Left out, rules that depend on it are not evaluated.
+	//
+	// Examples: false
+	Installed *bool `json:"installed,omitempty"`
+
+	// Mode How they travel.
+	Mode TransportMode `json:"mode"`
+
+	// PackedWithEquipment Says that spares are shipped in one package with the equipment they run. Left out, they are taken as shipped alone. It matters by air_cargo only.
+	//
+	// Examples: true
+	PackedWithEquipment *bool `json:"packed_with_equipment,omitempty"`
+
+	// Packs Lists the packs, 1 to 200; every entry is one pack, so two of a kind are two entries.
+	Packs []Pack `json:"packs,omitzero"`
+}
+
+// TransportMode How packs travel.
+//
+// - `air_carry_on`: a passenger's cabin baggage
+// - `air_checked`: a passenger's checked baggage
+// - `air_cargo`: shipped by air
+// - `road`: shipped or driven by road
+//
+// Examples: air_cargo
+type TransportMode string
+
+// TransportPack What was worked out for one pack.
+type TransportPack struct {
+	// Category What the rules of transport take the pack for.
+	Category TransportCategory `json:"category"`
+
+	// CellEnergyWh The energy of a single cell in watt hours; of a series group where cells_parallel is left out.
+	//
+	// Examples: 13.44
+	CellEnergyWh float64 `json:"cell_energy_wh"`
+
+	// ChargePercent The state of charge in percent, 0 to 100: as given, or read off the rested voltage. Absent where it is not known.
+	//
+	// Examples: 30
+	ChargePercent *float64 `json:"charge_percent,omitempty"`
+
+	// EnergyFrom Which figures it comes from.
+	EnergyFrom RatedEnergyOrigin `json:"energy_from"`
+
+	// EnergyWh The rated energy in watt hours: rated amp hours times nominal volts. Where the label's figures differ it is the largest of them.
+	//
+	// Examples: 53.76
+	EnergyWh float64 `json:"energy_wh"`
+
+	// ID The keeper's own name for the pack, where the request gives one.
+	//
+	// Examples: tq-005
+	ID *string `json:"id,omitempty"`
+
+	// Index The place of the pack in the request, from 0.
+	//
+	// Examples: 1
+	Index int32 `json:"index"`
+
+	// MostChargePercent The highest state of charge that is likely, in percent, 0 to 100, by which the pack is judged: the fullest cell, with the uncertainty of a rested voltage. Absent where it is not known.
+	//
+	// Examples: 30
+	MostChargePercent *float64 `json:"most_charge_percent,omitempty"`
+
+	// Verdict The worst severity among the findings about this pack.
+	Verdict Verdict `json:"verdict"`
+}
+
 // TypicalResistance What is known of a chemistry's resistance.
 type TypicalResistance struct {
 	// PolarizationFactor What is added to an ac_1khz reading to get the quasi-steady value, as a multiple of it.
@@ -2598,6 +2815,9 @@ type CreatePackCheckJSONRequestBody = PackCheckRequest
 
 // CreateStandingDrainEstimateJSONRequestBody defines body for CreateStandingDrainEstimate for application/json ContentType.
 type CreateStandingDrainEstimateJSONRequestBody = StandingDrainRequest
+
+// CreateTransportCheckJSONRequestBody defines body for CreateTransportCheck for application/json ContentType.
+type CreateTransportCheckJSONRequestBody = TransportCheckRequest
 
 // AsAssumedNumber gives the value as AssumedNumber, and an error if it is something else.
 func (t AssumedValue) AsAssumedNumber() (AssumedNumber, error) {
@@ -2862,6 +3082,21 @@ func (c *Client) CreateStandingDrainEstimate(ctx context.Context, body CreateSta
 		}
 	}
 	var answer StandingDrainEstimate
+	if err := c.do(ctx, r, &answer, options); err != nil {
+		return nil, err
+	}
+	return &answer, nil
+}
+
+// CreateTransportCheck Check how packs may travel.
+//
+// Says whether packs may travel as a passenger's baggage, as air cargo or by road: the watt hours of each and of all, what the rules of transport take them for, and what the rules found. The carrier may be stricter.
+//
+// It sends POST /v1/transport-checks. An answer that is a problem is a [*ProblemError].
+func (c *Client) CreateTransportCheck(ctx context.Context, body CreateTransportCheckJSONRequestBody, options ...CallOption) (*TransportCheck, error) {
+	r := newRequest(http.MethodPost, "/v1/transport-checks")
+	r.body = body
+	var answer TransportCheck
 	if err := c.do(ctx, r, &answer, options); err != nil {
 		return nil, err
 	}

@@ -34,6 +34,7 @@ func answers() map[string]through {
 		"listRules":                   again[client.RuleList],
 		"getRule":                     again[client.Rule],
 		"createLabelReading":          again[client.LabelReading],
+		"createTransportCheck":        again[client.TransportCheck],
 	}
 }
 
@@ -43,6 +44,7 @@ func requests() map[string]through {
 		"createPackCheck":             again[client.PackCheckRequest],
 		"createStandingDrainEstimate": again[client.StandingDrainRequest],
 		"createLabelReading":          again[client.LabelReadingRequest],
+		"createTransportCheck":        again[client.TransportCheckRequest],
 	}
 }
 

@@ -33,6 +33,7 @@ func Contradictions() []Contradiction {
 		{"made-before-as-of", "one date bounds another"},
 		{"min-not-above-max", "one number bounds another"},
 		{"step-not-above-max", "one number bounds another"},
+		{"installed-or-beside", "two members exclude each other only where both are true"},
 		{"no-end-voltage", "a member of the request is excluded by a value inside the pack"},
 		{"cell-of-the-pack", "the bound is the value of another member"},
 		{"no-taper", "a member of the request is excluded by a value inside the pack"},

@@ -19,24 +19,25 @@ func hostile() []string {
 }
 
 // Whatever the text, ten times as much takes about ten times as long: were
-// anything looked at again for each piece, it would be a hundred times.
+// anything looked at again for each piece, it would be a hundred times. A busy
+// machine makes single measurements too long, never too short, so the least of
+// several counts.
 func TestReadingTakesTimeInProportion(t *testing.T) {
 	r := reader()
-	fastest := func(text string) time.Duration {
-		best := time.Hour
-		for range 3 {
-			start := time.Now()
-			r.Read(&label.Request{Text: text})
-			best = min(best, time.Since(start))
-		}
-		return best
+	measure := func(text string) time.Duration {
+		start := time.Now()
+		r.Read(&label.Request{Text: text})
+		return time.Since(start)
 	}
 	for _, unit := range hostile() {
-		const short = 8000
+		const short, tries = 4000, 12
 		text := strings.Repeat(unit, short/len([]rune(unit))+1)
-		once := fastest(text)
-		ten := fastest(strings.Repeat(text, 10))
-		assert.Less(t, ten, 40*once+time.Millisecond, "%q", unit)
+		once, ten := time.Hour, time.Hour
+		for n := 0; n < 3 || n < tries && ten > 40*once; n++ {
+			ten = min(ten, measure(strings.Repeat(text, 10)))
+			once = min(once, measure(text))
+		}
+		assert.LessOrEqual(t, ten, 40*once, "%q", unit)
 	}
 }
 

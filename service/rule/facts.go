@@ -33,6 +33,8 @@ type Facts struct {
 
 	// Charging is what the question worked out about the current.
 	Charging *Charging
+	// Moving is what a question about moving packs worked out about this one.
+	Moving *MovingFacts
 	// Draining is what the question worked out about a pack that is left.
 	Draining *Draining
 }

@@ -49,6 +49,8 @@ func TestEveryContradictionBetweenFieldsHappens(t *testing.T) {
 		{"no-end-voltage", plans, `{"pack":{"chemistry":"nimh"},"target_cell_voltage_v":4}`},
 		{"no-end-voltage", checks, `{"pack":{"chemistry":"nimh"},"settings":{"end_voltage_per_cell_v":1.5}}`},
 		{"cell-of-the-pack", drains, `{"drains":[{"current_ma":5,"cells":[3,4]}]}`},
+		{"installed-or-beside", moves, `{"installed":true,"packed_with_equipment":true}`},
+		{"made-before-as-of", moves, `{"packs":[{"chemistry":"lipo","cells_series":3,"capacity_mah":2200,"made_on":"2026-01-02"}],"as_of":"2026-01-01"}`},
 		{"no-taper", plans, `{"pack":{"chemistry":"nimh"},"taper_c_rate":0.1}`},
 	} {
 		body := changed(t, c.path, c.change)

@@ -14,6 +14,7 @@ const (
 	checks = "/v1/pack-checks"
 	drains = "/v1/standing-drain-estimates"
 	labels = "/v1/label-readings"
+	moves  = "/v1/transport-checks"
 )
 
 // posed is a question that is asked with a document. A new endpoint that takes a
@@ -31,6 +32,7 @@ func questions() map[string]posed {
 		plans:  {row: "charge-plan", target: "FuzzChargePlan", sound: `{` + pack + `,` + charger + `}`},
 		checks: {row: "pack-check", target: "FuzzPackCheck", sound: `{` + pack + `,` + charger + `}`},
 		drains: {row: "standing-drain", target: "FuzzStandingDrain", sound: `{` + pack + `,"drains":[{"current_ma":5}]}`},
+		moves:  {row: "transport-check", target: "FuzzTransportCheck", sound: `{"packs":[{"chemistry":"lipo","cells_series":3,"capacity_mah":2200}],"mode":"air_carry_on"}`},
 		labels: {target: "FuzzLabelReading", sound: `{"text":"LiPo 3S 2200mAh"}`},
 	}
 }

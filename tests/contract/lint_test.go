@@ -25,6 +25,7 @@ func unitless() map[string]string {
 		"Charger.cells_series_max":              "a count",
 		"Charger.channels":                      "a count; what is printed on chargers",
 		"ChargeSettings.cells_series":           "a count",
+		"TransportPack.index":                   "a place in a list",
 		"LabelPack.cells_series":                "a count, as in a pack",
 		"LabelPack.cells_parallel":              "a count, as in a pack",
 		"LabelPiece.start":                      "a position in a text, counted in characters",

@@ -39,6 +39,7 @@ func allowed() map[string][]string {
 		"service/charge":    kernels,
 		"service/drain":     kernels,
 		"service/check":     planned,
+		"service/transport": {"service/rule", "service/cell", "service/spec"},
 		"service/label":     {"service/rule", "service/cell", "service/spec"},
 		"service/chemistry": kernels,
 		"openapi":           {},

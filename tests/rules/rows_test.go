@@ -46,7 +46,7 @@ func TestBases(t *testing.T) {
 	b := loadBook(t)
 	for _, complete := range []struct{ name, asks string }{
 		{"check", packCheck}, {"plan", chargePlan}, {"nimh-check", packCheck}, {"nimh-plan", chargePlan},
-		{"drain", standing}, {"nimh-drain", standing},
+		{"drain", standing}, {"nimh-drain", standing}, {"carry-on", travel}, {"cargo", travel}, {"road", travel},
 	} {
 		t.Run(complete.name, func(t *testing.T) {
 			t.Parallel()
@@ -114,7 +114,7 @@ func misapplied(r row, q *question) []string {
 		return []string{"there is no such rule"}
 	}
 	f := q.facts()
-	applies := q.kind.judges(&all[i]) && (all[i].Applies == nil || all[i].Applies(&f))
+	applies := q.kind.judges(&all[i]) && all[i].InForce(f.AsOf) && (all[i].Applies == nil || all[i].Applies(&f))
 	if applies == (r.Expect == notApplicable) {
 		return []string{fmt.Sprintf("it is %s, and whether the rule applies is %t", r.Expect, applies)}
 	}
