@@ -28,6 +28,8 @@ func answers() map[string]through {
 		"getProblem":                  again[client.ProblemKind],
 		"createChargePlan":            again[client.ChargePlan],
 		"createPackCheck":             again[client.PackCheck],
+		"createRuntimeEstimate":       again[client.RuntimeEstimate],
+		"createStoragePlan":           again[client.StoragePlan],
 		"createStandingDrainEstimate": again[client.StandingDrainEstimate],
 		"listChemistries":             again[client.ChemistryList],
 		"getChemistry":                again[client.Chemistry],
@@ -42,6 +44,8 @@ func requests() map[string]through {
 	return map[string]through{
 		"createChargePlan":            again[client.ChargePlanRequest],
 		"createPackCheck":             again[client.PackCheckRequest],
+		"createRuntimeEstimate":       again[client.RuntimeEstimateRequest],
+		"createStoragePlan":           again[client.StoragePlanRequest],
 		"createStandingDrainEstimate": again[client.StandingDrainRequest],
 		"createLabelReading":          again[client.LabelReadingRequest],
 		"createTransportCheck":        again[client.TransportCheckRequest],

@@ -31,8 +31,12 @@ type Facts struct {
 	ProgramChemistry spec.Chemistry
 	ProgramCells     *int
 
+	// Running is what the question worked out about a load.
+	Running *Running
 	// Charging is what the question worked out about the current.
 	Charging *Charging
+	// Storing is what a storage plan worked out about a discharge.
+	Storing *Storing
 	// Moving is what a question about moving packs worked out about this one.
 	Moving *MovingFacts
 	// Draining is what the question worked out about a pack that is left.

@@ -16,6 +16,7 @@ func Formula(value string, f *Facts, at []string) string {
 	}{
 		{"$rested_v", f.restedFormula},
 		{"$judged_a", f.judgedFormula},
+		{"$burst_a", f.burstFormula},
 		{"$temperatures", f.temperatureFormula},
 		{"$energy_off", f.energyFormula},
 		{"$storage_h", f.storageFormula},

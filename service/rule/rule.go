@@ -161,9 +161,9 @@ func chargeOnly(rules []Rule) []Rule {
 
 // Constants lists the limits of rules that are no level's own.
 func Constants() []cell.Constant {
-	return []cell.Constant{
+	return append(inUseConstants(), []cell.Constant{
 		{Name: "largest_mah", Unit: "mah", Says: "a capacity that hobby packs hardly pass", Param: cell.Param{Value: largestMAh, Source: capacityUnit().Source}},
-	}
+	}...)
 }
 
 // remedy is the level with a remedy of its own.

@@ -16,7 +16,7 @@ type Duration struct {
 type Driver struct {
 	// Field is the JSON Pointer into the request of the measurement that would narrow the range.
 	Field string `json:"field" validate:"max=256" format:"json-pointer"`
-	// WidensMin is by how many minutes what is not known of this input could lengthen the time, or, where the longest is assumed already, shorten it.
+	// WidensMin is by how many minutes what is not known of this input could lengthen the time of a charge, or shorten that of a run; or shorten that of a charge whose longest is assumed already.
 	WidensMin float64 `json:"widens_min" validate:"gte=0,lte=100000000000"`
 	// Measure says what to measure.
 	Measure string `json:"measure" validate:"max=500"`

@@ -12,8 +12,10 @@ package spec
 // losing the digits of a small x; sqrt, floor, ceil, abs; round9(x), to nine significant digits, as all that is
 // set on a charger; if(condition, then, else), of which only the part that
 // holds is worked out; repeat(x, n), a list of n times x; range(a, b), the whole
-// numbers from a to b; integral(f, x, a, b); ode(f, y, y0, x, a, b), the value at
-// b of the solution of dy/dx = f with y = y0 at a; first(condition, x, a, b), the
+// numbers from a to b; list(x, …), a list of its arguments; entry(list, i), the one
+// with number i, from 0; sums(list), the sums up to each entry; integral(f, x, a, b);
+// ode(f, y, y0, x, a, b), the value at b of the solution of dy/dx = f with y = y0
+// at a, where y and f may be lists of as many entries; first(condition, x, a, b), the
 // least x from a to b at which the condition holds, or b where it holds nowhere;
 // first_step and last_step, the same over whole numbers, from below and from
 // above; greatest(f, x, a, b), the largest value between a and b, and
@@ -33,7 +35,7 @@ type TraceNode struct {
 	// Arguments names the arguments of a function.
 	Arguments []string `json:"arguments,omitempty" validate:"omitempty,max=8,dive,max=1"`
 	// Formula says how the value follows from other nodes. Absent where the value is given, assumed as it is, or a parameter.
-	Formula string `json:"formula,omitempty" validate:"omitempty,max=2000"`
+	Formula string `json:"formula,omitempty" validate:"omitempty,max=4000"`
 	// Inputs lists the ids that the formula names.
 	Inputs []string `json:"inputs,omitempty" validate:"omitempty,max=600,dive,max=128"`
 	// Value is the value, unrounded, in unit. Absent for lists and functions.

@@ -50,7 +50,9 @@ func (e *Explainer) thermal(m *cell.Model, p *spec.Pack) {
 		e.Assumption("pack.temperature_degc", t.StartDegC, "constant.room_degc")
 		e.Assumption(room, t.AmbientDegC, "constant.room_degc")
 	}
-	e.Set("ambient_degc", "degc", t.AmbientDegC, room)
+	if room != "ambient_degc" { // else that field is the step
+		e.Set("ambient_degc", "degc", t.AmbientDegC, room)
+	}
 	e.Set("start_degc", "degc", t.StartDegC, "whole.temperature_degc")
 	grams := float64(p.CellsSeries) * e.chemistry.NominalV.Value * m.RatedC / e.chemistry.EnergyJKg.Value * 1000
 	e.Assumption("pack.mass_g", grams, "pack.cells_series * chem.nominal_cell_v * whole.capacity_mah * 3.6 / chem.specific_energy * 1000")
@@ -106,8 +108,9 @@ func (e *Explainer) startOfCharge(m *cell.Model) {
 }
 
 func (e *Explainer) resistance(m *cell.Model, p *spec.Pack) {
-	if e.chemistry.Curve == nil {
-		return
+	whole := " * (1 + chem.polarization_factor)"
+	if e.chemistry.PolarFactor.Value == 0 {
+		whole = ""
 	}
 	ohms := make([]float64, len(m.Groups))
 	for i := range m.Groups {
@@ -121,13 +124,13 @@ func (e *Explainer) resistance(m *cell.Model, p *spec.Pack) {
 		if method != "" {
 			ranges = string(method)
 		}
-		e.List("cell_ohm", "ohm", ohms, "whole.cell_resistances_mohm / 1000"+OverMethod(method)+" * (1 + chem.polarization_factor)")
+		e.List("cell_ohm", "ohm", ohms, "whole.cell_resistances_mohm / 1000"+OverMethod(method)+whole)
 	} else {
 		e.newResistance(p, ohms[0]/(1+e.chemistry.PolarFactor.Value))
 		if p.MaxDischargeCRate != nil {
 			ranges = "printed_resistance"
 		}
-		e.List("cell_ohm", "ohm", ohms, "repeat(whole.cell_resistances_mohm / 1000 * (1 + chem.polarization_factor), pack.cells_series)")
+		e.List("cell_ohm", "ohm", ohms, "repeat(whole.cell_resistances_mohm / 1000"+whole+", pack.cells_series)")
 	}
 	e.Set("ohm_low", "ratio", low, "constant."+ranges+"_low")
 	e.Set("ohm_high", "ratio", high, "constant."+ranges+"_high")

@@ -111,7 +111,7 @@ func Rename(formula string, to func(name string) string) string {
 func isFunction(word string) bool {
 	switch word {
 	case "min", "max", "sum", "mean", "median", "exp", "ln", "ln1p", "expm1", "sqrt", "floor", "ceil", "abs", "round9", "if", "and", "or",
-		"repeat", "range", "integral", "ode", "first", "first_step", "last_step", "greatest", "largest", "argmax", "argmin", "pi":
+		"repeat", "range", "list", "entry", "sums", "integral", "ode", "first", "first_step", "last_step", "greatest", "largest", "argmax", "argmin", "pi":
 		return true
 	}
 	return false

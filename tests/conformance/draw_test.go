@@ -140,6 +140,9 @@ func settle(body node) {
 			d.(node)["cells"] = cells[:1]
 		}
 	}
+	if l := at(body, "load"); l != nil {
+		body["load"] = settledLoad(l)
+	}
 	if goal := at(body, "goal"); len(goal) > 1 {
 		name := slices.Sorted(maps.Keys(goal))[0]
 		body["goal"] = node{name: goal[name]}
@@ -165,4 +168,23 @@ func settle(body node) {
 func list(v any) []any {
 	l, _ := v.([]any)
 	return l
+}
+
+// settledLoad is a load with the members of its kind alone. Its cycles are of currents, which
+// may be repeated however often.
+func settledLoad(l node) node {
+	member := map[any]string{"constant_current": "current_a", "constant_power": "power_w", "constant_resistance": "resistance_ohm", "cycle": "segments"}[l["kind"]]
+	out := node{"kind": l["kind"], member: l[member]}
+	if member != "segments" {
+		if l[member] == nil {
+			out[member] = 2.0
+		}
+		return out
+	}
+	segments := []any{node{"duration_s": 5.0, "current_a": 3.0}}
+	for _, s := range list(l[member]) {
+		segments = append(segments, node{"duration_s": s.(node)["duration_s"], "current_a": number(s.(node), "current_a", 0)})
+	}
+	out[member] = segments
+	return out
 }

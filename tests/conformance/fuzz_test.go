@@ -12,11 +12,13 @@ import (
 // the answer is as documented, no status is 500 or above, and the document's
 // verdict on a body is the service's.
 
-func FuzzChargePlan(f *testing.F)     { fuzzBody(f, plans) }
-func FuzzPackCheck(f *testing.F)      { fuzzBody(f, checks) }
-func FuzzStandingDrain(f *testing.F)  { fuzzBody(f, drains) }
-func FuzzTransportCheck(f *testing.F) { fuzzBody(f, moves) }
-func FuzzLabelReading(f *testing.F)   { fuzzBody(f, labels) }
+func FuzzChargePlan(f *testing.F)      { fuzzBody(f, plans) }
+func FuzzRuntimeEstimate(f *testing.F) { fuzzBody(f, runs) }
+func FuzzPackCheck(f *testing.F)       { fuzzBody(f, checks) }
+func FuzzStoragePlan(f *testing.F)     { fuzzBody(f, stores) }
+func FuzzStandingDrain(f *testing.F)   { fuzzBody(f, drains) }
+func FuzzTransportCheck(f *testing.F)  { fuzzBody(f, moves) }
+func FuzzLabelReading(f *testing.F)    { fuzzBody(f, labels) }
 
 func fuzzBody(f *testing.F, path string) {
 	f.Fuzz(func(t *testing.T, body []byte, query, accept string) {

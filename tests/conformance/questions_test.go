@@ -12,6 +12,8 @@ import (
 const (
 	plans  = "/v1/charge-plans"
 	checks = "/v1/pack-checks"
+	runs   = "/v1/runtime-estimates"
+	stores = "/v1/storage-plans"
 	drains = "/v1/standing-drain-estimates"
 	labels = "/v1/label-readings"
 	moves  = "/v1/transport-checks"
@@ -31,6 +33,8 @@ func questions() map[string]posed {
 	return map[string]posed{
 		plans:  {row: "charge-plan", target: "FuzzChargePlan", sound: `{` + pack + `,` + charger + `}`},
 		checks: {row: "pack-check", target: "FuzzPackCheck", sound: `{` + pack + `,` + charger + `}`},
+		runs:   {row: "runtime-estimate", target: "FuzzRuntimeEstimate", sound: `{` + pack + `,"load":{"kind":"constant_current","current_a":5}}`},
+		stores: {row: "storage-plan", target: "FuzzStoragePlan", sound: `{` + pack + `,` + charger + `}`},
 		drains: {row: "standing-drain", target: "FuzzStandingDrain", sound: `{` + pack + `,"drains":[{"current_ma":5}]}`},
 		moves:  {row: "transport-check", target: "FuzzTransportCheck", sound: `{"packs":[{"chemistry":"lipo","cells_series":3,"capacity_mah":2200}],"mode":"air_carry_on"}`},
 		labels: {target: "FuzzLabelReading", sound: `{"text":"LiPo 3S 2200mAh"}`},

@@ -8,7 +8,9 @@ import (
 	"github.com/wattkeel/wattkeel/service/check"
 	"github.com/wattkeel/wattkeel/service/drain"
 	"github.com/wattkeel/wattkeel/service/rule"
+	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
+	"github.com/wattkeel/wattkeel/service/storage"
 	"github.com/wattkeel/wattkeel/service/transport"
 )
 
@@ -16,7 +18,9 @@ import (
 const (
 	packCheck  = "pack-check"
 	chargePlan = "charge-plan"
+	storePlan  = "storage-plan"
 	standing   = "standing-drain"
+	runTime    = "runtime-estimate"
 	travel     = "transport-check"
 )
 
@@ -84,6 +88,37 @@ func kinds() map[string]*kind {
 				}
 			},
 			facts: func(request any) rule.Facts { return travelFacts(request.(*transport.Request)) },
+		},
+		runTime: {
+			path: "/v1/runtime-estimates", families: []rule.Family{rule.PackAlone, rule.InUse}, uncharged: true,
+			request: func() any { return &runtime.Request{} },
+			asker: func(rules []rule.Rule) func(any) answer {
+				e := runtime.NewEstimator(cell.NewTable(), rules)
+				return func(q any) answer {
+					a := e.Estimate(q.(*runtime.Request))
+					return answer{a.Verdict, a.Findings, a.NotEvaluated, a}
+				}
+			},
+			facts: func(request any) rule.Facts {
+				q := request.(*runtime.Request)
+				return rule.Facts{Pack: &q.Pack, AsOf: q.AsOf, Running: &rule.Running{AmbientGiven: q.AmbientDegC != nil}}
+			},
+		},
+		storePlan: {
+			path: "/v1/storage-plans", families: onCharger, uncharged: true,
+			request: func() any { return &storage.Request{} },
+			asker: func(rules []rule.Rule) func(any) answer {
+				cells := cell.NewTable()
+				p := storage.NewPlanner(cells, rules, charge.NewPlanner(cells, rules))
+				return func(q any) answer {
+					a := p.Plan(q.(*storage.Request))
+					return answer{a.Verdict, a.Findings, a.NotEvaluated, a}
+				}
+			},
+			facts: func(request any) rule.Facts {
+				q := request.(*storage.Request)
+				return rule.Facts{Pack: &q.Pack, Charger: q.Charger, Surroundings: q.Surroundings, AsOf: q.AsOf, IdleDays: q.IdleDays, Storing: &rule.Storing{}}
+			},
 		},
 		standing: {
 			path: "/v1/standing-drain-estimates", families: []rule.Family{rule.PackAlone, rule.AtRest}, idle: true,

@@ -16,13 +16,14 @@ type world struct {
 	quad   quadrature
 	memo   map[string]value
 	carry  map[string]*known
+	lists  map[string]*knownList
 	hint   float64 // what the node being recomputed holds, for what a search found
 }
 
 func newWorld(nodes []spec.TraceNode) *world {
 	w := &world{
 		nodes: map[string]*spec.TraceNode{}, parsed: map[string]*expr{}, quad: newQuadrature(),
-		memo: map[string]value{}, carry: map[string]*known{}, hint: math.NaN(),
+		memo: map[string]value{}, carry: map[string]*known{}, lists: map[string]*knownList{}, hint: math.NaN(),
 	}
 	for i := range nodes {
 		w.nodes[nodes[i].ID] = &nodes[i]
@@ -307,14 +308,32 @@ func (w *world) integral(e *expr, s *scope) value {
 	}, w.eval(e.args[2], s), w.eval(e.args[3], s))
 }
 
-// ode is ode(f, y, y0, x, a, b).
+// ode is ode(f, y, y0, x, a, b). What was carried is remembered by all that
+// the solution depends on, which its end does not belong to.
 func (w *world) ode(e *expr, s *scope) value {
 	y, x := e.args[1].name, e.args[3].name
-	start, a, b := w.eval(e.args[2], s).x, w.eval(e.args[4], s).x, w.eval(e.args[5], s).x
-	f := func(at, value float64) float64 {
-		return w.eval(e.args[0], s.with(y, number(value)).with(x, number(at))).x
+	start, a, b := w.eval(e.args[2], s), w.eval(e.args[4], s).x, w.eval(e.args[5], s).x
+	end := "q"
+	if name := e.args[5].name; e.args[5].op == "name" && len(name) == 1 {
+		end = name
 	}
-	k := w.remembered(e, s.with("_", number(start)), "q", a, start)
+	if start.list {
+		f := func(at float64, now []float64) []float64 {
+			return w.eval(e.args[0], s.with(y, listOf(now)).with(x, number(at))).xs
+		}
+		key := fmt.Sprint(e.id) + s.with("_", start).key(end)
+		k := w.lists[key]
+		if k == nil {
+			k = &knownList{x: []float64{a}, y: [][]float64{start.xs}}
+			w.lists[key] = k
+		}
+		x0, y0 := k.before(b)
+		return listOf(solveList(f, x0, y0, b, k.put))
+	}
+	f := func(at, now float64) float64 {
+		return w.eval(e.args[0], s.with(y, number(now)).with(x, number(at))).x
+	}
+	k := w.remembered(e, s.with("_", start), end, a, start.x)
 	x0, y0 := k.before(b)
 	return number(solve(f, x0, y0, b, k.put))
 }

@@ -35,6 +35,25 @@ func operators(op string) func(a, b float64) float64 {
 // plain are the functions of values alone.
 func plain(name string, args []value) value {
 	a := args[0]
+	switch name {
+	case "list":
+		out := make([]float64, len(args))
+		for i := range args {
+			if args[i].list {
+				panic("a list in a list")
+			}
+			out[i] = args[i].x
+		}
+		return listOf(out)
+	case "entry":
+		return number(a.xs[int(args[1].x)])
+	case "sums":
+		out := append([]float64{}, a.xs...)
+		for i := 1; i < len(out); i++ {
+			out[i] += out[i-1]
+		}
+		return listOf(out)
+	}
 	if len(args) == 1 {
 		switch name {
 		case "min", "max", "sum", "mean", "median":

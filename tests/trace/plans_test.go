@@ -14,7 +14,9 @@ import (
 	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/drain"
 	"github.com/wattkeel/wattkeel/service/rule"
+	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
+	"github.com/wattkeel/wattkeel/service/storage"
 )
 
 func explain(t testing.TB, body string) (*charge.Request, *charge.Plan) {
@@ -122,7 +124,9 @@ type explained struct {
 func explainers() map[string]func(body []byte) (explained, error) {
 	cells, rules, v := cell.NewTable(), rule.All(), spec.NewValidator()
 	planner, drains := charge.NewPlanner(cells, rules), drain.NewEstimator(cells, rules)
-	plans, standing := api.NewDecoder[charge.Request](v), api.NewDecoder[drain.Request](v)
+	runs := runtime.NewEstimator(cells, rules)
+	plans, standing, running := api.NewDecoder[charge.Request](v), api.NewDecoder[drain.Request](v), api.NewDecoder[runtime.Request](v)
+	store, stores := storage.NewPlanner(cells, rules, planner), api.NewDecoder[storage.Request](v)
 	plan := func(body []byte) (explained, error) {
 		q, err := plans.Decode(body)
 		if err != nil {
@@ -134,6 +138,22 @@ func explainers() map[string]func(body []byte) (explained, error) {
 	return map[string]func(body []byte) (explained, error){
 		"charge-plan": plan,
 		"pack-check":  plan, // a pack check with a charger can be asked as a plan
+		"runtime-estimate": func(body []byte) (explained, error) {
+			q, err := running.Decode(body)
+			if err != nil {
+				return explained{}, err
+			}
+			a := runs.Explain(q)
+			return explained{a, a.Trace, a.Findings}, nil
+		},
+		"storage-plan": func(body []byte) (explained, error) {
+			q, err := stores.Decode(body)
+			if err != nil {
+				return explained{}, err
+			}
+			p := store.Explain(q)
+			return explained{p, p.Trace, p.Findings}, nil
+		},
 		"standing-drain": func(body []byte) (explained, error) {
 			q, err := standing.Decode(body)
 			if err != nil {
