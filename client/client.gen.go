@@ -3403,7 +3403,7 @@ type StorageSettings struct {
 	// Chemistry The chemistry to choose.
 	Chemistry ChemistryName `json:"chemistry"`
 
-	// CurrentA The current to set, in amperes. Of the limits only charger_power may be lower: by that the charger holds itself back.
+	// CurrentA The current at the start, in amperes, above none of the limits: what to set, unless the charger's own power holds a discharge to it; then power_w is given, and max_current_a is what to set.
 	//
 	// Examples: 1.1
 	CurrentA float64 `json:"current_a"`
@@ -3422,6 +3422,11 @@ type StorageSettings struct {
 	//
 	// Examples: 12.6
 	EndVoltageV float64 `json:"end_voltage_v"`
+
+	// MaxCurrentA The current to set, in amperes, where the charger's power holds the discharge below it: as the voltage falls the current rises toward it. Absent where power_w is.
+	//
+	// Examples: 1
+	MaxCurrentA *float64 `json:"max_current_a,omitempty"`
 
 	// PowerW The power, in watts, by which the charger holds a discharge back. Absent where it does not.
 	//

@@ -102,9 +102,10 @@ func (p *page) storageSettings(a *storage.Plan) {
 	}
 	p.item()
 	p.pack(s.Chemistry, s.CellsSeries)
-	p.current(s.CurrentA, s.CurrentCRate, s.RecoveryCurrentA)
 	if s.PowerW != nil {
-		p.s("Power: the charger holds the discharge to ").n(*s.PowerW).s(" W by itself").item()
+		p.s("Current: ").n(*s.MaxCurrentA).s(" A; the charger holds the discharge to ").n(*s.PowerW).s(" W by itself, and so begins at about ").about(s.CurrentA).s(" A").item()
+	} else {
+		p.current(s.CurrentA, s.CurrentCRate, s.RecoveryCurrentA)
 	}
 	switch s.Program {
 	case storage.StorageProgram:

@@ -91,12 +91,14 @@ type Settings struct {
 	Chemistry spec.Chemistry `json:"chemistry"`
 	// CellsSeries is the cell count to set or to verify, 1 to 32.
 	CellsSeries int `json:"cells_series" validate:"gte=1,lte=32" unit:"cells"`
-	// CurrentA is the current to set, in amperes. Of the limits only charger_power may be lower: by that the charger holds itself back.
+	// CurrentA is the current at the start, in amperes, above none of the limits: what to set, unless the charger's own power holds a discharge to it; then power_w is given, and max_current_a is what to set.
 	CurrentA float64 `json:"current_a" validate:"gte=0,lte=1000"`
 	// CurrentCRate is that current as a multiple of the rated capacity per hour.
 	CurrentCRate float64 `json:"current_c_rate" validate:"gte=0,lte=100000"`
 	// PowerW is the power, in watts, by which the charger holds a discharge back. Absent where it does not.
 	PowerW *float64 `json:"power_w,omitempty" validate:"gte=0,lte=100000"`
+	// MaxCurrentA is the current to set, in amperes, where the charger's power holds the discharge below it: as the voltage falls the current rises toward it. Absent where power_w is.
+	MaxCurrentA *float64 `json:"max_current_a,omitempty" validate:"gte=0,lte=1000"`
 	// RecoveryCurrentA is the current to begin a charge with, in amperes, until every cell is back above the chemistry's safe-start voltage. Present only when a cell is below it.
 	RecoveryCurrentA *float64 `json:"recovery_current_a,omitempty" validate:"gte=0,lte=1000"`
 	// EndVoltagePerCellV is, for a charge, the end-of-charge voltage of a cell, in volts, which the charge cut-off comes before; for a storage program, the resting voltage it brings a cell to; for a discharge program, the voltage of a cell under load to stop at.

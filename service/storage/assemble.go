@@ -44,7 +44,7 @@ func (w *work) settings(down float64) *Settings {
 	c, l := w.q.Charger, &w.limits
 	s := &Settings{
 		Program: DischargeProgram, Chemistry: w.q.Pack.Chemistry, CellsSeries: w.q.Pack.CellsSeries,
-		CurrentA: l.current, CurrentCRate: spec.Round9(l.current / (w.q.Pack.CapacityMAh / 1000)),
+		CurrentA: spec.Round9(l.current), CurrentCRate: spec.Round9(l.current / (w.q.Pack.CapacityMAh / 1000)),
 		ChargeCutoffMAh: spec.Round9(roundDown(down/milliampHour, cutoffStepMAh)),
 		TimeLimitMin:    roundUp(w.span.high/minute, timeStepMin),
 	}
@@ -53,8 +53,9 @@ func (w *work) settings(down float64) *Settings {
 	}
 	s.EndVoltagePerCellV = spec.Round9(w.endCellV(s.Program, down))
 	s.EndVoltageV = spec.Round9(w.endCellV(s.Program, down) * float64(s.CellsSeries))
-	if l.powerBinds() {
-		s.PowerW = r9(l.powerW)
+	if a, binds := l.byPower(); binds {
+		s.PowerW, s.MaxCurrentA = r9(l.powerW), r9(l.current)
+		s.CurrentA, s.CurrentCRate = spec.Round9(a), spec.Round9(a/(w.q.Pack.CapacityMAh/1000))
 	}
 	return s
 }

@@ -27,7 +27,7 @@ func (w *work) benchSteps(add func(string)) {
 	}
 	set := "Set the current to " + spec.Plain(s.CurrentA) + " A"
 	if s.PowerW != nil {
-		set += "; the charger's " + spec.Plain(*s.PowerW) + " W hold it to less"
+		set = "Set the current to " + spec.Plain(*s.MaxCurrentA) + " A; the charger's " + spec.Plain(*s.PowerW) + " W hold it to less"
 		if len(w.plan.Phases) > 1 && w.plan.Phases[1].Kind == ConstantCurrent {
 			set += " at first"
 		}

@@ -202,11 +202,14 @@ func (e *explainer) settings(down float64) {
 	w, s := e.w, e.w.plan.Settings
 	const at = "/settings/"
 	e.Show(at+"cells_series", "pack.cells_series")
-	e.Show(at+"current_a", "current_a")
-	e.SetShown(at+"current_c_rate", "current_c_rate", "c_rate", w.limits.current/(w.q.Pack.CapacityMAh/1000), "current_a / rated_ah")
-	if s.PowerW != nil {
+	first, begins := w.limits.current, "current_a"
+	if a, binds := w.limits.byPower(); binds {
+		first, begins = a, "limit."+string(LimitChargerPower)
 		e.Show(at+"power_w", "charger.max_discharge_power_w")
+		e.Show(at+"max_current_a", "current_a")
 	}
+	e.Show(at+"current_a", begins)
+	e.SetShown(at+"current_c_rate", "current_c_rate", "c_rate", first/(w.q.Pack.CapacityMAh/1000), begins+" / rated_ah")
 	loaded := w.lowered.PackVoltage(down) / float64(len(w.model.Groups))
 	if down <= 0 {
 		loaded = 0

@@ -177,9 +177,14 @@ func (l *limits) bind() {
 	l.list[best].Binding = true
 }
 
-// powerBinds says whether the charger's power holds the current back at the start.
-func (l *limits) powerBinds() bool {
-	return slices.ContainsFunc(l.list, func(x Limit) bool { return x.Name == LimitChargerPower && x.CurrentA < l.current*(1-1e-9) })
+// byPower is what the charger's power allows at the start, and whether that holds
+// the current below what is set.
+func (l *limits) byPower() (a float64, binds bool) {
+	i := slices.IndexFunc(l.list, func(x Limit) bool { return x.Name == LimitChargerPower })
+	if i < 0 || l.list[i].CurrentA >= l.current*(1-1e-9) {
+		return 0, false
+	}
+	return l.list[i].CurrentA, true
 }
 
 // rounded is the list as it is answered.

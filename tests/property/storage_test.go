@@ -130,9 +130,11 @@ func storedSettings(t *rapid.T, q *storage.Request, p *storage.Plan) {
 		if l.Binding {
 			binding++
 		}
-		if p.Action == storage.Charge || l.Name != storage.LimitChargerPower {
-			assert.LessOrEqual(t, p.Settings.CurrentA, l.CurrentA*(1+1e-8), "%s", l.Name)
-		}
+		assert.LessOrEqual(t, p.Settings.CurrentA, l.CurrentA, "%s", l.Name)
+	}
+	assert.Equal(t, p.Settings.PowerW != nil, p.Settings.MaxCurrentA != nil)
+	if m := p.Settings.MaxCurrentA; m != nil {
+		assert.Greater(t, *m, p.Settings.CurrentA)
 	}
 	assert.Equal(t, 1, binding)
 	assert.Len(t, p.Curve, q.CurvePoints)

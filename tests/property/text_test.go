@@ -164,7 +164,11 @@ func TestTheTextOfOneStorage(t *testing.T) {
 			assert.NotContains(t, text, "Settings")
 			return
 		}
-		contains(t, text, spec.Plain(a.Settings.CurrentA)+" A (",
+		set := spec.Plain(a.Settings.CurrentA) + " A ("
+		if m := a.Settings.MaxCurrentA; m != nil {
+			set = spec.Plain(*m) + " A; the charger holds"
+		}
+		contains(t, text, set,
 			"- Charge cut-off: "+spec.Plain(a.Settings.ChargeCutoffMAh)+" mAh", "- Time limit: "+spec.Plain(a.Settings.TimeLimitMin)+" min")
 		for _, l := range a.Limits {
 			contains(t, text, l.Because)
