@@ -35,6 +35,15 @@ func as[Ans any](mediaType, description string, render func(Ans) ([]byte, error)
 	}}
 }
 
+// inWords are the forms of an answer that people read as well: JSON, and plain
+// text.
+func inWords[Ans any](what string, render func(Ans) ([]byte, error)) []Representation {
+	return []Representation{
+		asJSON(),
+		as(mediaText, what+" It is written for people, and its wording may change; a program reads the JSON. A curve is not in it.", render),
+	}
+}
+
 // encodeJSON ends the text with a newline, so that it reads well in a
 // terminal and in a file.
 func encodeJSON(v any) ([]byte, error) {

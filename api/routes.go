@@ -12,6 +12,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
+	"github.com/wattkeel/wattkeel/service/storage"
 )
 
 // Operation is one row of the table of operations: everything the router and
@@ -74,6 +75,7 @@ type input struct {
 func Operations(cfg Config) []Operation {
 	cfg = cfg.withDefaults()
 	runs := runtime.NewEstimator(cfg.Cells, cfg.Rules)
+	store := storage.NewPlanner(cfg.Cells, cfg.Rules, cfg.Planner)
 	drains := drain.NewEstimator(cfg.Cells, cfg.Rules)
 	return []Operation{
 		ask(Operation{
@@ -81,11 +83,15 @@ func Operations(cfg Config) []Operation {
 			Summary:     "Plan the charging of one pack",
 			Description: "Says whether and how to charge one pack on one charger: the settings, every limit that was considered, the phases with their durations, the steps at the bench, and what the rules found. A pack that must not be charged is answered with verdict stop.",
 			Query:       []Parameter{traced()},
-			Produces: []Representation{
-				asJSON(),
-				as(mediaText, "The plan as a person reads it at a bench or in a chat: the verdict, what was found and what to do about it, and, unless the verdict is stop, the settings, the time, what limits the current, and the steps. It is written for people: its wording may change; read JSON by program. The curve is not in it.", render.ChargePlanText),
-			},
+			Produces:    inWords("The plan as a person reads it at a bench or in a chat: the verdict, what was found and what to do about it, and, unless the verdict is stop, the settings, the time, what limits the current, and the steps.", render.ChargePlanText),
 		}, cfg.Validator, orExplain(cfg.Planner.Plan, cfg.Planner.Explain)),
+		ask(Operation{
+			Path: "/v1/storage-plans", ID: "createStoragePlan", Tag: "plans",
+			Summary:     "Plan the storage of one pack",
+			Description: "Says how to put one pack away: whether to charge it, discharge it or leave it, how far and for how long, with the settings and every limit that was considered; the ways there without a charger; and what the pack loses for good while it lies, as it stands and at storage charge. A pack that must not be connected to anything is answered with verdict stop.",
+			Query:       []Parameter{traced()},
+			Produces:    inWords("The plan as a person reads it: the verdict and what to do with the pack, what was found, how far and how long, the settings, other ways, what lying costs the pack, and the steps. A stop has nothing to set.", render.StoragePlanText),
+		}, cfg.Validator, orExplain(store.Plan, store.Explain)),
 		ask(Operation{
 			Path: "/v1/standing-drain-estimates", ID: "createStandingDrainEstimate", Tag: "plans",
 			Summary:     "Say how long a pack may be left",
@@ -102,6 +108,7 @@ func Operations(cfg Config) []Operation {
 			Summary:     "Estimate how long a pack runs a load",
 			Description: "Says how long one pack runs a load, as a range: until its weakest cell falls to the cut-off under load, the reserve is reached, or the pack is too hot. With it come sag, heat, the peak against the ratings, where to set a low-voltage alarm under this load, and how many packs a session takes. The figures are a prediction and are given whatever the verdict.",
 			Query:       []Parameter{traced()},
+			Produces:    inWords("The estimate as a person reads it: the verdict and the run time, what was found and what to do about it, when to stop, and what the load does to the pack.", render.RuntimeEstimateText),
 		}, cfg.Validator, orExplain(runs.Estimate, runs.Explain)),
 		list(Operation{
 			Path: "/v1/chemistries", ID: "listChemistries", Tag: "catalogs",

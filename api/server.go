@@ -19,6 +19,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/check"
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
+	"github.com/wattkeel/wattkeel/service/storage"
 )
 
 // Defaults of Config.
@@ -38,6 +39,7 @@ const maxReaders = 4096
 // be safe for concurrent use.
 type Planner interface {
 	check.Judge
+	storage.Charger
 	// Plan answers a request that has passed the Validator.
 	Plan(q *charge.Request) *charge.Plan
 	// Explain is Plan with a trace.

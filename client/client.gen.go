@@ -464,6 +464,153 @@ func (e SourceStanding) Valid() bool {
 	}
 }
 
+// Defines values for StorageAction.
+const (
+	StorageActionCharge    StorageAction = "charge"
+	StorageActionDischarge StorageAction = "discharge"
+	StorageActionLeave     StorageAction = "leave"
+)
+
+// Valid indicates whether the value is a known member of the StorageAction enum.
+func (e StorageAction) Valid() bool {
+	switch e {
+	case StorageActionCharge:
+		return true
+	case StorageActionDischarge:
+		return true
+	case StorageActionLeave:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for StorageAlternativeKind.
+const (
+	StorageAlternativeKindResistor   StorageAlternativeKind = "resistor"
+	StorageAlternativeKindRunInModel StorageAlternativeKind = "run_in_model"
+	StorageAlternativeKindWait       StorageAlternativeKind = "wait"
+)
+
+// Valid indicates whether the value is a known member of the StorageAlternativeKind enum.
+func (e StorageAlternativeKind) Valid() bool {
+	switch e {
+	case StorageAlternativeKindResistor:
+		return true
+	case StorageAlternativeKindRunInModel:
+		return true
+	case StorageAlternativeKindWait:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for StorageLimitName.
+const (
+	StorageLimitNameBalanceLead       StorageLimitName = "balance_lead"
+	StorageLimitNameChargerCurrent    StorageLimitName = "charger_current"
+	StorageLimitNameChargerPower      StorageLimitName = "charger_power"
+	StorageLimitNameChargerStep       StorageLimitName = "charger_step"
+	StorageLimitNameCondition         StorageLimitName = "condition"
+	StorageLimitNameConnector         StorageLimitName = "connector"
+	StorageLimitNameHeat              StorageLimitName = "heat"
+	StorageLimitNameLabel             StorageLimitName = "label"
+	StorageLimitNameLoadedFloor       StorageLimitName = "loaded_floor"
+	StorageLimitNamePace              StorageLimitName = "pace"
+	StorageLimitNameSmallPackRounding StorageLimitName = "small_pack_rounding"
+	StorageLimitNameSupplyPower       StorageLimitName = "supply_power"
+	StorageLimitNameTemperature       StorageLimitName = "temperature"
+	StorageLimitNameWire              StorageLimitName = "wire"
+)
+
+// Valid indicates whether the value is a known member of the StorageLimitName enum.
+func (e StorageLimitName) Valid() bool {
+	switch e {
+	case StorageLimitNameBalanceLead:
+		return true
+	case StorageLimitNameChargerCurrent:
+		return true
+	case StorageLimitNameChargerPower:
+		return true
+	case StorageLimitNameChargerStep:
+		return true
+	case StorageLimitNameCondition:
+		return true
+	case StorageLimitNameConnector:
+		return true
+	case StorageLimitNameHeat:
+		return true
+	case StorageLimitNameLabel:
+		return true
+	case StorageLimitNameLoadedFloor:
+		return true
+	case StorageLimitNamePace:
+		return true
+	case StorageLimitNameSmallPackRounding:
+		return true
+	case StorageLimitNameSupplyPower:
+		return true
+	case StorageLimitNameTemperature:
+		return true
+	case StorageLimitNameWire:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for StoragePhaseKind.
+const (
+	StoragePhaseKindBalancing       StoragePhaseKind = "balancing"
+	StoragePhaseKindConstantCurrent StoragePhaseKind = "constant_current"
+	StoragePhaseKindConstantVoltage StoragePhaseKind = "constant_voltage"
+	StoragePhaseKindPowerLimited    StoragePhaseKind = "power_limited"
+	StoragePhaseKindRecovery        StoragePhaseKind = "recovery"
+)
+
+// Valid indicates whether the value is a known member of the StoragePhaseKind enum.
+func (e StoragePhaseKind) Valid() bool {
+	switch e {
+	case StoragePhaseKindBalancing:
+		return true
+	case StoragePhaseKindConstantCurrent:
+		return true
+	case StoragePhaseKindConstantVoltage:
+		return true
+	case StoragePhaseKindPowerLimited:
+		return true
+	case StoragePhaseKindRecovery:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for StorageProgram.
+const (
+	StorageProgramChargeBalanced   StorageProgram = "charge_balanced"
+	StorageProgramChargeUnbalanced StorageProgram = "charge_unbalanced"
+	StorageProgramDischarge        StorageProgram = "discharge"
+	StorageProgramStorage          StorageProgram = "storage"
+)
+
+// Valid indicates whether the value is a known member of the StorageProgram enum.
+func (e StorageProgram) Valid() bool {
+	switch e {
+	case StorageProgramChargeBalanced:
+		return true
+	case StorageProgramChargeUnbalanced:
+		return true
+	case StorageProgramDischarge:
+		return true
+	case StorageProgramStorage:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Surface.
 const (
 	SurfaceCombustible    Surface = "combustible"
@@ -599,6 +746,21 @@ func (e CreateStandingDrainEstimateParamsTrace) Valid() bool {
 	}
 }
 
+// Defines values for CreateStoragePlanParamsTrace.
+const (
+	CreateStoragePlanParamsTraceFull CreateStoragePlanParamsTrace = "full"
+)
+
+// Valid indicates whether the value is a known member of the CreateStoragePlanParamsTrace enum.
+func (e CreateStoragePlanParamsTrace) Valid() bool {
+	switch e {
+	case CreateStoragePlanParamsTraceFull:
+		return true
+	default:
+		return false
+	}
+}
+
 // Assumed A value the request left out and the answer had to assume.
 type Assumed struct {
 	// Field The JSON Pointer into the request at which to give the value.
@@ -670,6 +832,56 @@ type Balancing struct {
 	//
 	// Examples: 0
 	TimeMin float64 `json:"time_min"`
+}
+
+// CalendarAgeing Compares what a pack loses of its capacity for good while it lies, as it is and at storage charge.
+type CalendarAgeing struct {
+	// AmbientDegC The temperature at which it lies, in degrees Celsius.
+	//
+	// Examples: 20
+	AmbientDegC float64 `json:"ambient_degc"`
+
+	// AsItStands The loss of the cell that loses most, left as it is.
+	AsItStands CapacityLoss `json:"as_it_stands"`
+
+	// AtStorageCharge The loss at storage charge.
+	AtStorageCharge CapacityLoss `json:"at_storage_charge"`
+
+	// IdleDays How long it lies, in days.
+	//
+	// Examples: 90
+	IdleDays float64 `json:"idle_days"`
+
+	// Says How far the figures are to be trusted.
+	//
+	// Examples: Cells of this kind were studied; others of the kind lose from half to twice as much. Compare the two figures rather than trust either: both come from one published study, and a full cell at room temperature lies outside what it measured.
+	Says string `json:"says"`
+
+	// Source Where the formula comes from.
+	Source Source `json:"source"`
+}
+
+// CapacityLoss A loss of capacity as an honest range.
+type CapacityLoss struct {
+	// CellVoltageV The rested voltage that it is worked out for, in volts: that of a cell of the kind that was studied, at the same state of charge where the chemistry is another.
+	//
+	// Examples: 4.15
+	CellVoltageV float64 `json:"cell_voltage_v"`
+
+	// ExpectedPercent The expected loss in percent of the capacity.
+	//
+	// Examples: 1.0210702
+	ExpectedPercent float64 `json:"expected_percent"`
+
+	// HighPercent The most to be expected, in percent of the capacity.
+	//
+	// Examples: 2.04214041
+	HighPercent float64 `json:"high_percent"`
+
+	// LowPercent The least loss to be expected, in percent of the capacity.
+	//
+	// Examples: 0.510535101
+	LowPercent float64 `json:"low_percent"`
 }
 
 // CellCount How a charger learns the number of cells in series.
@@ -1319,6 +1531,57 @@ type DaysRange struct {
 	LowDays float64 `json:"low_days"`
 }
 
+// DischargeResistor A pack run down to storage charge through a resistor.
+type DischargeResistor struct {
+	// Cautions What to watch.
+	Cautions []string `json:"cautions,omitzero"`
+
+	// DissipationW What it gives off at the start, in watts.
+	//
+	// Examples: 11.7384544
+	DissipationW float64 `json:"dissipation_w"`
+
+	// EndCurrentA The current at the end, in amperes.
+	//
+	// Examples: 1.32840898
+	EndCurrentA float64 `json:"end_current_a"`
+
+	// ExpectedMin The expected time in minutes.
+	//
+	// Examples: 53.2113484
+	ExpectedMin float64 `json:"expected_min"`
+
+	// HighMin The longest time, in minutes, that the uncertainty of the inputs allows.
+	//
+	// Examples: 57.6443517
+	HighMin float64 `json:"high_min"`
+
+	// LowMin The shortest time, in minutes, that the uncertainty of the inputs allows.
+	//
+	// Examples: 43.373299
+	LowMin float64 `json:"low_min"`
+
+	// RatingW The least power rating to buy, in watts: at least twice what it has to give off at the start.
+	//
+	// Examples: 25
+	RatingW float64 `json:"rating_w"`
+
+	// ResistanceOhm The resistance, a value of the series E24 (IEC 60063), in ohms.
+	//
+	// Examples: 5.6
+	ResistanceOhm float64 `json:"resistance_ohm"`
+
+	// StartCurrentA The current at the start, in amperes.
+	//
+	// Examples: 1.44780958
+	StartCurrentA float64 `json:"start_current_a"`
+
+	// StopVoltageV The voltage of the pack, with the resistor connected, at which to disconnect it, in volts.
+	//
+	// Examples: 7.43909029
+	StopVoltageV float64 `json:"stop_voltage_v"`
+}
+
 // DrainLeaves What the idle time leaves of the pack.
 type DrainLeaves struct {
 	// CellChargesPercent The state of charge of each series group then, in percent, 0 to 100, in the order of the cells.
@@ -1515,7 +1778,7 @@ type IntendedSettings struct {
 type Load struct {
 	// CurrentA The current of a constant_current load in amperes, 0.001 to 10,000.
 	//
-	// Examples: 4.5
+	// Examples: 25
 	CurrentA *float64 `json:"current_a,omitempty"`
 
 	// Kind Which of the other fields describes the load.
@@ -1523,12 +1786,12 @@ type Load struct {
 
 	// PowerW The power of a constant_power load in watts, 0.001 to 1,000,000.
 	//
-	// Examples: 350
+	// Examples: 40
 	PowerW *float64 `json:"power_w,omitempty"`
 
 	// ResistanceOhm The resistance of a constant_resistance load in ohms, 0.001 to 1,000,000.
 	//
-	// Examples: 12
+	// Examples: 3
 	ResistanceOhm *float64 `json:"resistance_ohm,omitempty"`
 
 	// Segments The parts of a cycle load, in order, at most 64; when the last has ended the first begins again.
@@ -1542,7 +1805,7 @@ type Load struct {
 // - `constant_resistance`: less current as the voltage falls: resistance_ohm
 // - `cycle`: segments, repeated
 //
-// Examples: cycle
+// Examples: constant_resistance
 type LoadKind string
 
 // MainLead The lead that carries the pack's current, and its connector.
@@ -1561,6 +1824,29 @@ type MainLead struct {
 	//
 	// Examples: 16
 	WireAWG *int32 `json:"wire_awg,omitempty"`
+}
+
+// ModelRun A pack run down to storage charge in its model.
+type ModelRun struct {
+	// ExpectedMin The expected time in minutes.
+	//
+	// Examples: 29.0492567
+	ExpectedMin float64 `json:"expected_min"`
+
+	// HighMin The longest time, in minutes, that the uncertainty of the inputs allows.
+	//
+	// Examples: 31.4693317
+	HighMin float64 `json:"high_min"`
+
+	// LowMin The shortest time, in minutes, that the uncertainty of the inputs allows.
+	//
+	// Examples: 23.6784471
+	LowMin float64 `json:"low_min"`
+
+	// MeanCurrentA The mean current on the way, in amperes.
+	//
+	// Examples: 2.55140858
+	MeanCurrentA float64 `json:"mean_current_a"`
 }
 
 // NotEvaluated A rule that could not be judged: it neither passed nor failed.
@@ -2157,13 +2443,39 @@ type Segment struct {
 
 	// DurationS How long it lasts, in seconds, 0.01 to 86,400.
 	//
-	// Examples: 90
+	// Examples: 40
 	DurationS float64 `json:"duration_s"`
 
 	// PowerW Its power in watts, 0 to 1,000,000, in place of a current.
 	//
-	// Examples: 60
+	// Examples: 120
 	PowerW *float64 `json:"power_w,omitempty"`
+}
+
+// SelfDischargeWait How long self-discharge takes to storage charge.
+type SelfDischargeWait struct {
+	// ExpectedDays The expected time in days.
+	//
+	// Examples: 845.440701
+	ExpectedDays float64 `json:"expected_days"`
+
+	// HighDays The longest time in days.
+	//
+	// Examples: 8734.47207
+	HighDays float64 `json:"high_days"`
+
+	// LossPercentPerMonth The share of its charge the pack is taken to lose in a month, in percent.
+	//
+	// Examples: 2
+	LossPercentPerMonth float64 `json:"loss_percent_per_month"`
+
+	// LowDays The shortest time in days.
+	//
+	// Examples: 543.780023
+	LowDays float64 `json:"low_days"`
+
+	// Source Where that share comes from.
+	Source Source `json:"source"`
 }
 
 // Severity Ranks a finding.
@@ -2306,6 +2618,429 @@ type StandingDrainRequest struct {
 
 	// Pack The pack that is left.
 	Pack Pack `json:"pack"`
+}
+
+// StorageAction What brings a pack to storage charge.
+//
+// - `charge`: it holds too little
+// - `discharge`: it holds too much
+// - `leave`: nothing is to be done, or nothing can be
+//
+// The list may grow: take an unknown value as unknown, not as an error.
+//
+// Examples: discharge
+type StorageAction string
+
+// StorageAlternative A way to storage charge without the charger.
+type StorageAlternative struct {
+	// Kind Which way it is.
+	Kind StorageAlternativeKind `json:"kind"`
+
+	// Resistor Running it down through a resistor. Present for resistor.
+	Resistor *DischargeResistor `json:"resistor,omitempty"`
+
+	// Run Running it down in the model. Present for run_in_model.
+	Run *ModelRun `json:"run,omitempty"`
+
+	// Says What to do, in a sentence or two.
+	//
+	// Examples: Run it in the model for about 29 min at the load given, with the low-voltage alarm on. Let it rest for an hour, then measure every cell: it should rest near 3.8 V.
+	Says string `json:"says"`
+
+	// Wait Waiting for self-discharge. Present for wait.
+	Wait *SelfDischargeWait `json:"wait,omitempty"`
+}
+
+// StorageAlternativeKind Names a way to storage charge without the charger.
+//
+// - `run_in_model`: under the load given, or at 1 C
+// - `resistor`: through a resistor
+// - `wait`: by self-discharge
+//
+// The list may grow: take an unknown value as unknown, not as an error.
+//
+// Examples: run_in_model
+type StorageAlternativeKind string
+
+// StorageBalancing What equalizing the cells takes.
+type StorageBalancing struct {
+	// BypassedMAh The charge bled from high cells, or led past full ones, summed over the cells, in milliampere hours.
+	//
+	// Examples: 0
+	BypassedMAh float64 `json:"bypassed_mah"`
+
+	// BypassedWh That charge as heat in the charger, in watt hours; it is part of heat_wh.
+	//
+	// Examples: 0
+	BypassedWh float64 `json:"bypassed_wh"`
+
+	// RemainingSpreadMV The difference between the highest and the lowest rested cell that remains, in millivolts.
+	//
+	// Examples: 0.148896396
+	RemainingSpreadMV float64 `json:"remaining_spread_mv"`
+
+	// TimeMin The time spent balancing at the end, in minutes.
+	//
+	// Examples: 0
+	TimeMin float64 `json:"time_min"`
+}
+
+// StorageCurvePoint One sample of the curve.
+type StorageCurvePoint struct {
+	// ChargePercent The mean state of charge, in percent, 0 to 100.
+	//
+	// Examples: 99.3902439
+	ChargePercent float64 `json:"charge_percent"`
+
+	// CurrentA The current through the pack's terminals, in amperes.
+	//
+	// Examples: 0.398259861
+	CurrentA float64 `json:"current_a"`
+
+	// HighestCellV The voltage of the highest cell, in volts.
+	//
+	// Examples: 4.18487231
+	HighestCellV float64 `json:"highest_cell_v"`
+
+	// LowestCellV The voltage of the lowest cell, in volts.
+	//
+	// Examples: 4.18487231
+	LowestCellV float64 `json:"lowest_cell_v"`
+
+	// PackVoltageV The voltage of the pack, in volts.
+	//
+	// Examples: 12.5546169
+	PackVoltageV float64 `json:"pack_voltage_v"`
+
+	// TS The time since the start, in seconds.
+	//
+	// Examples: 5066.3623
+	TS float64 `json:"t_s"`
+}
+
+// StorageLimit One limit on the current.
+type StorageLimit struct {
+	// Because Where the number comes from.
+	//
+	// Examples: the everyday pace: 1 C of 2.2 Ah
+	Because string `json:"because"`
+
+	// Binding Whether this limit sets the current at the start. It is true for exactly one.
+	//
+	// Examples: true
+	Binding bool `json:"binding"`
+
+	// CurrentA The current it allows, in amperes.
+	//
+	// Examples: 2.2
+	CurrentA float64 `json:"current_a"`
+
+	// Name Which limit it is.
+	Name StorageLimitName `json:"name"`
+}
+
+// StorageLimitName Names a limit on the current.
+//
+// - `pace`: no faster than needed
+// - `small_pack_rounding`: of a charge: 1 C of a small pack, rounded up to the charger's step
+// - `label`: the rate on the label, or common practice where nothing is printed
+// - `charger_current`: the charger's largest current
+// - `charger_power`: the charger's power: of a charge at the end voltage, of a discharge at the start
+// - `supply_power`: of a charge: the supply's power at the end voltage
+// - `balance_lead`: the balance lead, where the current goes through it
+// - `connector`: the connector's rating
+// - `wire`: the wire's gauge
+// - `temperature`: of a charge: the reduced rate of a cold or warm pack
+// - `condition`: the gentle rate of a worn or unknown pack
+// - `heat`: of a charge: the pack's own heat
+// - `loaded_floor`: of a discharge: no cell goes below its lowest voltage under load
+// - `charger_step`: the step in which the charger is set
+//
+// The list may grow: take an unknown value as unknown, not as an error.
+//
+// Examples: pace
+type StorageLimitName string
+
+// StoragePhase One phase on the charger.
+type StoragePhase struct {
+	// ChargeMAh The charge that passes through the pack's terminals in it, in milliampere hours.
+	//
+	// Examples: 4.12912913
+	ChargeMAh float64 `json:"charge_mah"`
+
+	// DurationMin Its expected length in minutes.
+	//
+	// Examples: 1.23873874
+	DurationMin float64 `json:"duration_min"`
+
+	// EndChargePercent The mean state of charge at its end, in percent, 0 to 100.
+	//
+	// Examples: 0.025025025
+	EndChargePercent float64 `json:"end_charge_percent"`
+
+	// EndCurrentA The current at its end, in amperes.
+	//
+	// Examples: 0.2
+	EndCurrentA float64 `json:"end_current_a"`
+
+	// EndVoltageV The voltage of the pack at its end, in volts.
+	//
+	// Examples: 9.03755713
+	EndVoltageV float64 `json:"end_voltage_v"`
+
+	// Kind What sets the current.
+	Kind StoragePhaseKind `json:"kind"`
+
+	// StartChargePercent The mean state of charge at its start, in percent, 0 to 100.
+	//
+	// Examples: 0.025025025
+	StartChargePercent float64 `json:"start_charge_percent"`
+
+	// StartCurrentA The current at its start, in amperes.
+	//
+	// Examples: 0.2
+	StartCurrentA float64 `json:"start_current_a"`
+
+	// StartVoltageV The voltage of the pack at its start, in volts.
+	//
+	// Examples: 8.88755713
+	StartVoltageV float64 `json:"start_voltage_v"`
+}
+
+// StoragePhaseKind What sets the current in a phase.
+//
+// - `recovery`: of a charge: a low current until every cell is above the safe-start voltage
+// - `constant_current`: the current that was set
+// - `power_limited`: the charger's power
+// - `constant_voltage`: of a charge: the highest cell held at its end voltage
+// - `balancing`: the high cells bled, or the full cells bypassed
+//
+// The list may grow: take an unknown value as unknown, not as an error.
+//
+// Examples: recovery
+type StoragePhaseKind string
+
+// StoragePlan How to put a pack away: whether to charge it, discharge it or leave it, how far and for how long. With verdict stop it holds no settings, limits, phases, times, curve or alternatives: only what was found and what to do about it.
+type StoragePlan struct {
+	// Action What brings the pack to storage charge.
+	Action StorageAction `json:"action"`
+
+	// Ageing Compares what the pack loses for good while it lies. Absent for nimh, of which no published result was found.
+	Ageing *CalendarAgeing `json:"ageing,omitempty"`
+
+	// Alternatives Ways without the charger: where it cannot discharge, where there is none, or where it takes more than three hours; and running it down under the load, where one is given.
+	Alternatives []StorageAlternative `json:"alternatives,omitzero"`
+
+	// Assumed Lists each value the request left out.
+	Assumed []Assumed `json:"assumed,omitzero"`
+
+	// Balancing What equalizing the cells takes, or what is left undone without it. Absent where there are no settings.
+	Balancing *StorageBalancing `json:"balancing,omitempty"`
+
+	// Because Why that is the action.
+	//
+	// Examples: it holds more than storage charge
+	Because string `json:"because"`
+
+	// Cautions What to watch.
+	Cautions []string `json:"cautions,omitzero"`
+
+	// ChargeMAh The charge to move through the pack's terminals, into it or out of it as the action says, in milliampere hours. Absent for leave, and when the verdict is stop.
+	//
+	// Examples: 1235.27538
+	ChargeMAh *float64 `json:"charge_mah,omitempty"`
+
+	// Curve The way to storage charge on the charger, sampled evenly in time, first and last moment included. Absent unless curve_points asks for it.
+	Curve []StorageCurvePoint `json:"curve,omitzero"`
+
+	// Duration How long it takes on the charger. Absent where there are no settings.
+	Duration *DurationRange `json:"duration,omitempty"`
+
+	// EnergyWh The energy that passes through the pack's terminals, in watt hours. Absent where there are no settings.
+	//
+	// Examples: 12.7813734
+	EnergyWh *float64 `json:"energy_wh,omitempty"`
+
+	// Findings Lists what the rules found, the worst first.
+	Findings []Finding `json:"findings,omitzero"`
+
+	// HeatWh The energy that turns to heat in the pack and in the balancing circuit, in watt hours.
+	//
+	// Examples: 0.110515309
+	HeatWh *float64 `json:"heat_wh,omitempty"`
+
+	// LeaveFromPercent The state of charge, in percent, from which on a cell is left as it is.
+	//
+	// Examples: 30
+	LeaveFromPercent float64 `json:"leave_from_percent"`
+
+	// LeaveToPercent The state of charge, in percent, up to which a cell is left as it is.
+	//
+	// Examples: 65.1818182
+	LeaveToPercent float64 `json:"leave_to_percent"`
+
+	// LeftUndoneMAh What a charger that stops when the cells show the target under load leaves in the pack, in milliampere hours.
+	//
+	// Examples: 95.2653347
+	LeftUndoneMAh *float64 `json:"left_undone_mah,omitempty"`
+
+	// Limits Lists every current limit considered; exactly one binds. Absent where there are no settings.
+	Limits []StorageLimit `json:"limits,omitzero"`
+
+	// LoadedStopVoltageV The voltage of a cell under the discharge, in volts, on average, at the moment when enough has passed: it lies below the target, at which a charger that stops by the voltage under load stops short. Absent but for a discharge on the charger.
+	//
+	// Examples: 3.78132471
+	LoadedStopVoltageV *float64 `json:"loaded_stop_voltage_v,omitempty"`
+
+	// NotEvaluated Lists the rules that could not be judged.
+	NotEvaluated []NotEvaluated `json:"not_evaluated,omitzero"`
+
+	// Phases The phases, in order. Absent where there are no settings.
+	Phases []StoragePhase `json:"phases,omitzero"`
+
+	// PlanID The SHA-256, in hexadecimal, of the canonical JSON (RFC 8785) of {"request":…,"versions":…}, the request without members that say nothing: empty texts and curve_points 0.
+	//
+	// Examples: 742336d3e0bdab7c4c405e14e4fe824d1e4ee89916c9d4932ca8bfde9950d130
+	PlanID string `json:"plan_id"`
+
+	// ReboundV How far a cell's voltage rises after the discharge, in volts, on average.
+	//
+	// Examples: 0.0206360694
+	ReboundV *float64 `json:"rebound_v,omitempty"`
+
+	// Settings What to set on the charger. Absent for leave, where no charger here can do it, and when the verdict is stop.
+	Settings *StorageSettings `json:"settings,omitempty"`
+
+	// Start The state of charge taken as the start.
+	Start ChargeStart `json:"start"`
+
+	// Steps The procedure, in order.
+	Steps []string `json:"steps,omitzero"`
+
+	// StoredWh The energy that the cells gain or give up, in watt hours: energy_wh less heat_wh for a charge, energy_wh and heat_wh for a discharge.
+	//
+	// Examples: 12.6708581
+	StoredWh *float64 `json:"stored_wh,omitempty"`
+
+	// TargetCellVoltageV The resting voltage of a cell at storage charge, in volts. Absent for nimh, which has none.
+	//
+	// Examples: 3.8
+	TargetCellVoltageV *float64 `json:"target_cell_voltage_v,omitempty"`
+
+	// TargetChargePercent The state of charge at storage charge, in percent, 0 to 100.
+	//
+	// Examples: 55.1818182
+	TargetChargePercent float64 `json:"target_charge_percent"`
+
+	// Trace How each number of the answer was worked out. Absent unless trace=full asks for it.
+	Trace []TraceNode `json:"trace,omitzero"`
+
+	// Verdict The worst severity among the findings: clear, caution or stop.
+	Verdict Verdict `json:"verdict"`
+
+	// Versions Which service, rules and data made this answer.
+	Versions Versions `json:"versions"`
+}
+
+// StoragePlanRequest Asks how to put one pack away.
+type StoragePlanRequest struct {
+	// AsOf The day on which the request is judged, for rules about age. Left out, those rules are not evaluated.
+	//
+	// Examples: 2026-05-01
+	AsOf *string `json:"as_of,omitempty"`
+
+	// Charger The charger at hand. Left out, only ways without one are planned.
+	Charger *Charger `json:"charger,omitempty"`
+
+	// CurvePoints The number of samples of the curve to return, 0 to 500. Left out, 0.
+	//
+	// Examples: 5
+	CurvePoints *int32 `json:"curve_points,omitempty"`
+
+	// IdleDays For how many days the pack will be left, 0 to 36,500. Left out, 90 is assumed.
+	//
+	// Examples: 90
+	IdleDays *float64 `json:"idle_days,omitempty"`
+
+	// Load What the pack drives in its model, to run it down with. Left out, 1 C is taken, or less where the pack does not bear it.
+	Load *Load `json:"load,omitempty"`
+
+	// Pack The pack to store.
+	Pack Pack `json:"pack"`
+
+	// Surroundings Where and how it is charged or discharged, and how warm it is stored. parallel_board has no place here.
+	Surroundings *Surroundings `json:"surroundings,omitempty"`
+}
+
+// StorageProgram The charger program to choose.
+//
+// - `storage`: brings a pack to storage charge by itself
+// - `discharge`: discharges to a voltage that is set
+// - `charge_balanced`: charges, cells equalized
+// - `charge_unbalanced`: charges, without equalizing the cells
+//
+// The list may grow: take an unknown value as unknown, not as an error.
+//
+// Examples: charge_balanced
+type StorageProgram string
+
+// StorageSettings What to set on the charger.
+type StorageSettings struct {
+	// CellsSeries The cell count to set or to verify, 1 to 32.
+	//
+	// Examples: 3
+	CellsSeries int32 `json:"cells_series"`
+
+	// ChargeCutoffMAh The charge, in milliampere hours, after which the charger must stop whatever it sees.
+	//
+	// Examples: 1150
+	ChargeCutoffMAh float64 `json:"charge_cutoff_mah"`
+
+	// Chemistry The chemistry to choose.
+	Chemistry ChemistryName `json:"chemistry"`
+
+	// CurrentA The current to set, in amperes. Of the limits only charger_power may be lower: by that the charger holds itself back.
+	//
+	// Examples: 1.1
+	CurrentA float64 `json:"current_a"`
+
+	// CurrentCRate That current as a multiple of the rated capacity per hour.
+	//
+	// Examples: 0.5
+	CurrentCRate float64 `json:"current_c_rate"`
+
+	// EndVoltagePerCellV Is, for a charge, the end-of-charge voltage of a cell, in volts, which the charge cut-off comes before; for a storage program, the resting voltage it brings a cell to; for a discharge program, the voltage of a cell under load to stop at.
+	//
+	// Examples: 4.2
+	EndVoltagePerCellV float64 `json:"end_voltage_per_cell_v"`
+
+	// EndVoltageV That voltage for the pack, in volts: cells_series times that of a cell.
+	//
+	// Examples: 12.6
+	EndVoltageV float64 `json:"end_voltage_v"`
+
+	// PowerW The power, in watts, by which the charger holds a discharge back. Absent where it does not.
+	//
+	// Examples: 8
+	PowerW *float64 `json:"power_w,omitempty"`
+
+	// Program The program to choose.
+	Program StorageProgram `json:"program"`
+
+	// RecoveryCurrentA The current to begin a charge with, in amperes, until every cell is back above the chemistry's safe-start voltage. Present only when a cell is below it.
+	//
+	// Examples: 0.2
+	RecoveryCurrentA *float64 `json:"recovery_current_a,omitempty"`
+
+	// TaperCurrentA The current, in amperes, at which a charge would end if it came to its end voltage first. Absent for a discharge.
+	//
+	// Examples: 0.22
+	TaperCurrentA *float64 `json:"taper_current_a,omitempty"`
+
+	// TimeLimitMin The time in minutes after which the charger must stop whatever it sees.
+	//
+	// Examples: 70
+	TimeLimitMin float64 `json:"time_limit_min"`
 }
 
 // Supply The power supply a charger runs from.
@@ -2629,6 +3364,15 @@ type CreateStandingDrainEstimateParams struct {
 // CreateStandingDrainEstimateParamsTrace defines parameters for CreateStandingDrainEstimate.
 type CreateStandingDrainEstimateParamsTrace string
 
+// CreateStoragePlanParams defines parameters for CreateStoragePlan.
+type CreateStoragePlanParams struct {
+	// Trace With full, the answer has one more member, trace: for each of its numbers the formula, the inputs, the parameters with their source, and the unrounded value. The rest of the answer is the same, byte for byte. There is no trace in any other form than JSON.
+	Trace *CreateStoragePlanParamsTrace `form:"trace,omitempty" json:"trace,omitempty"`
+}
+
+// CreateStoragePlanParamsTrace defines parameters for CreateStoragePlan.
+type CreateStoragePlanParamsTrace string
+
 // CreateChargePlanJSONRequestBody defines body for CreateChargePlan for application/json ContentType.
 type CreateChargePlanJSONRequestBody = ChargePlanRequest
 
@@ -2640,6 +3384,9 @@ type CreateRuntimeEstimateJSONRequestBody = RuntimeEstimateRequest
 
 // CreateStandingDrainEstimateJSONRequestBody defines body for CreateStandingDrainEstimate for application/json ContentType.
 type CreateStandingDrainEstimateJSONRequestBody = StandingDrainRequest
+
+// CreateStoragePlanJSONRequestBody defines body for CreateStoragePlan for application/json ContentType.
+type CreateStoragePlanJSONRequestBody = StoragePlanRequest
 
 // AsAssumedNumber gives the value as AssumedNumber, and an error if it is something else.
 func (t AssumedValue) AsAssumedNumber() (AssumedNumber, error) {
@@ -2875,6 +3622,26 @@ func (c *Client) CreateStandingDrainEstimate(ctx context.Context, body CreateSta
 		}
 	}
 	var answer StandingDrainEstimate
+	if err := c.do(ctx, r, &answer, options); err != nil {
+		return nil, err
+	}
+	return &answer, nil
+}
+
+// CreateStoragePlan Plan the storage of one pack.
+//
+// Says how to put one pack away: whether to charge it, discharge it or leave it, how far and for how long, with the settings and every limit that was considered; the ways there without a charger; and what the pack loses for good while it lies, as it stands and at storage charge. A pack that must not be connected to anything is answered with verdict stop.
+//
+// It sends POST /v1/storage-plans. An answer that is a problem is a [*ProblemError].
+func (c *Client) CreateStoragePlan(ctx context.Context, body CreateStoragePlanJSONRequestBody, params *CreateStoragePlanParams, options ...CallOption) (*StoragePlan, error) {
+	r := newRequest(http.MethodPost, "/v1/storage-plans")
+	r.body = body
+	if params != nil {
+		if params.Trace != nil {
+			r.inQuery("trace", *params.Trace)
+		}
+	}
+	var answer StoragePlan
 	if err := c.do(ctx, r, &answer, options); err != nil {
 		return nil, err
 	}

@@ -28,12 +28,13 @@ func answers() map[string]through {
 		"getProblem":                  again[client.ProblemKind],
 		"createChargePlan":            again[client.ChargePlan],
 		"createPackCheck":             again[client.PackCheck],
+		"createRuntimeEstimate":       again[client.RuntimeEstimate],
+		"createStoragePlan":           again[client.StoragePlan],
 		"createStandingDrainEstimate": again[client.StandingDrainEstimate],
 		"listChemistries":             again[client.ChemistryList],
 		"getChemistry":                again[client.Chemistry],
 		"listRules":                   again[client.RuleList],
 		"getRule":                     again[client.Rule],
-		"createRuntimeEstimate":       again[client.RuntimeEstimate],
 	}
 }
 
@@ -41,8 +42,9 @@ func requests() map[string]through {
 	return map[string]through{
 		"createChargePlan":            again[client.ChargePlanRequest],
 		"createPackCheck":             again[client.PackCheckRequest],
-		"createStandingDrainEstimate": again[client.StandingDrainRequest],
 		"createRuntimeEstimate":       again[client.RuntimeEstimateRequest],
+		"createStoragePlan":           again[client.StoragePlanRequest],
+		"createStandingDrainEstimate": again[client.StandingDrainRequest],
 	}
 }
 

@@ -14,7 +14,9 @@ import (
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/rule"
+	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
+	"github.com/wattkeel/wattkeel/service/storage"
 )
 
 func TestMain(m *testing.M) {
@@ -59,4 +61,13 @@ func golden[Req, Ans any](t *testing.T, folder string, least int, answer func(*R
 
 func TestChargePlansReadAsTheyDid(t *testing.T) {
 	golden(t, "charge", 11, charge.NewPlanner(cell.NewTable(), rule.All()).Plan, ChargePlanText)
+}
+
+func TestRuntimeEstimatesReadAsTheyDid(t *testing.T) {
+	golden(t, "runtime", 6, runtime.NewEstimator(cell.NewTable(), rule.All()).Estimate, RuntimeEstimateText)
+}
+
+func TestStoragePlansReadAsTheyDid(t *testing.T) {
+	chargers := charge.NewPlanner(cell.NewTable(), rule.All())
+	golden(t, "storage", 8, storage.NewPlanner(cell.NewTable(), rule.All(), chargers).Plan, StoragePlanText)
 }

@@ -11,7 +11,9 @@ import (
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/rule"
+	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
+	"github.com/wattkeel/wattkeel/service/storage"
 )
 
 func anyText(t *rapid.T, label string) string {
@@ -42,11 +44,65 @@ func TestAPlanFullOfHostileTexts(t *testing.T) {
 	})
 }
 
+func TestAnEstimateFullOfHostileTexts(t *testing.T) {
+	good := runtime.NewEstimator(cell.NewTable(), rule.All()).Estimate(ask[runtime.Request](t, "testdata/runtime/tug.json"))
+	rapid.Check(t, func(t *rapid.T) {
+		e := *good
+		some := anyText(t, "text")
+		e.Findings = []spec.Finding{{Rule: some, Severity: spec.Stop, Message: some, Remedy: some}}
+		e.Cautions, e.StoppedBy, e.Start.From = []string{some, some}, runtime.StoppedBy(some), spec.StartFrom(some)
+		e.Runtime.Drivers = []spec.Driver{{Measure: some}}
+		e.Verdict = rapid.SampledFrom([]spec.Verdict{spec.VerdictClear, spec.VerdictCaution, spec.VerdictStop}).Draw(t, "verdict")
+		text, err := RuntimeEstimateText(&e)
+		require.NoError(t, err)
+		clean(t, string(text))
+	})
+}
+
+func TestAStoragePlanFullOfHostileTexts(t *testing.T) {
+	planner := storage.NewPlanner(cell.NewTable(), rule.All(), charge.NewPlanner(cell.NewTable(), rule.All()))
+	for _, file := range []string{"discharge", "least"} { // one with settings, one with other ways
+		q := ask[storage.Request](t, "testdata/storage/"+file+".json")
+		rapid.Check(t, func(t *rapid.T) {
+			a := planner.Plan(q)
+			some := anyText(t, "text")
+			a.Because, a.Action, a.Start.From = some, storage.Action(some), spec.StartFrom(some)
+			a.Findings = []spec.Finding{{Rule: some, Severity: spec.Caution, Message: some, Remedy: some}}
+			a.Cautions, a.Steps, a.Ageing.Says = []string{some, some}, []string{some}, some
+			for i := range a.Alternatives {
+				a.Alternatives[i].Says = some
+				if r := a.Alternatives[i].Resistor; r != nil {
+					r.Cautions = []string{some}
+				}
+			}
+			for i := range a.Phases {
+				a.Phases[i].Kind = storage.PhaseKind(some)
+			}
+			for i := range a.Limits {
+				a.Limits[i].Because = some
+			}
+			if a.Settings != nil {
+				a.Settings.Program, a.Settings.Chemistry = storage.Program(some), spec.Chemistry(some)
+			}
+			a.Verdict = rapid.SampledFrom([]spec.Verdict{spec.VerdictClear, spec.VerdictCaution, spec.VerdictStop}).Draw(t, "verdict")
+			text, err := StoragePlanText(a)
+			require.NoError(t, err)
+			clean(t, string(text))
+		})
+	}
+}
+
 // An answer with nothing in it is laid out too.
 func TestAnEmptyAnswer(t *testing.T) {
 	text, err := ChargePlanText(&charge.Plan{})
 	require.NoError(t, err)
 	assert.Contains(t, string(text), "do not charge")
+	text, err = RuntimeEstimateText(&runtime.Estimate{})
+	require.NoError(t, err)
+	assert.Contains(t, string(text), "does not run this load")
+	text, err = StoragePlanText(&storage.Plan{})
+	require.NoError(t, err)
+	assert.Contains(t, string(text), "How far")
 }
 
 func BenchmarkChargePlanText(b *testing.B) {
@@ -61,5 +117,15 @@ func BenchmarkChargePlanText(b *testing.B) {
 				}
 			}
 		})
+	}
+}
+
+func BenchmarkRuntimeEstimateText(b *testing.B) {
+	e := runtime.NewEstimator(cell.NewTable(), rule.All()).Estimate(ask[runtime.Request](b, "testdata/runtime/hydroplane.json"))
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := RuntimeEstimateText(e); err != nil {
+			b.Fatal(err)
+		}
 	}
 }

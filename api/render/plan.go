@@ -1,9 +1,6 @@
 package render
 
 import (
-	"cmp"
-	"slices"
-
 	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -43,7 +40,12 @@ func ChargePlanText(c *charge.Plan) ([]byte, error) {
 		p.chargeSettings(c.Settings)
 		p.heading("Time")
 		p.s("About ").between(c.Duration).stop().narrower(c.Duration.Drivers).under()
-		p.limits(c.Limits)
+		limits := make([]limit, len(c.Limits))
+		for i := range c.Limits {
+			l := &c.Limits[i]
+			limits[i] = limit{l.CurrentA, l.Because, l.Binding}
+		}
+		p.limits(limits)
 		p.expected(c)
 	}
 	p.steps(c.Steps)
@@ -68,26 +70,10 @@ func (p *page) chargeSettings(s *charge.Settings) {
 		p.s(" without balancing")
 	}
 	p.item()
-	p.s("Chemistry: ").s(chemistry(s.Chemistry)).item()
-	p.s("Cells: ").i(s.CellsSeries)
-	if s.CellsSeries > 1 {
-		p.s(" in series")
-	}
-	p.item()
-	if s.RecoveryCurrentA != nil {
-		p.s("Current to begin with: ").n(*s.RecoveryCurrentA).s(" A, until no cell is deeply discharged any more; the steps say when").item()
-		p.s("Current after that: ")
-	} else {
-		p.s("Current: ")
-	}
-	p.n(s.CurrentA).s(" A (").about(s.CurrentCRate).s(" C)").item()
+	p.pack(s.Chemistry, s.CellsSeries)
+	p.current(s.CurrentA, s.CurrentCRate, s.RecoveryCurrentA)
 	if s.EndVoltageV != nil {
-		p.s("End voltage: ")
-		if s.CellsSeries > 1 {
-			p.n(*s.EndVoltagePerCellV).s(" V a cell, ").n(*s.EndVoltageV).s(" V in all").item()
-		} else {
-			p.n(*s.EndVoltageV).s(" V").item()
-		}
+		p.s("End voltage: ").voltage(*s.EndVoltagePerCellV, *s.EndVoltageV, s.CellsSeries)
 	}
 	if s.TaperCurrentA != nil {
 		p.s("End current: about ").about(*s.TaperCurrentA).s(" A; the charge ends when the current has fallen to it").item()
@@ -95,12 +81,7 @@ func (p *page) chargeSettings(s *charge.Settings) {
 	if s.Termination != nil {
 		p.termination(s.Termination, s.CellsSeries)
 	}
-	p.s("Charge cut-off: ").n(s.ChargeCutoffMAh).s(" mAh").item()
-	p.s("Time limit: ").n(s.TimeLimitMin).s(" min")
-	if s.TimeLimitMin >= 60 {
-		p.s(" (").clock(int(s.TimeLimitMin)).s(")")
-	}
-	p.item()
+	p.cutoffs(s.ChargeCutoffMAh, s.TimeLimitMin)
 }
 
 // termination says how a nimh charge ends.
@@ -123,40 +104,6 @@ func (p *page) termination(t *charge.Termination, cells int) {
 	}
 	p.s("Temperature cut-off: ").n(t.TemperatureCutoffDegC).s(" °C").item()
 }
-
-// narrower says which measurement would narrow a range most.
-func (p *page) narrower(drivers []spec.Driver) *page {
-	if len(drivers) > 0 && drivers[0].Measure != "" {
-		p.s(" To know it better: ").s(drivers[0].Measure).stop()
-	}
-	return p
-}
-
-// limits says which limit sets the current, and what the others would allow,
-// the lowest first.
-func (p *page) limits(list []charge.Limit) {
-	p.heading("What limits the current")
-	others := make([]*charge.Limit, 0, 16)
-	for i := range list {
-		if l := &list[i]; l.Binding {
-			p.s("The lowest limit decides. It is ").about(l.CurrentA).s(" A (").s(l.Because).s(").")
-		} else {
-			others = append(others, l)
-		}
-	}
-	slices.SortStableFunc(others, func(a, b *charge.Limit) int { return cmp.Compare(a.CurrentA, b.CurrentA) })
-	if len(others) > 0 {
-		p.s(" The others are:")
-	}
-	p.under()
-	for _, l := range others {
-		p.about(l.CurrentA).s(" A: ").s(l.Because).item()
-	}
-}
-
-// farApart is the spread in millivolts from which full cells are told to be
-// apart: the last step of a plan asks for less.
-const farApart = 10
 
 // expected says what the charge does.
 func (p *page) expected(c *charge.Plan) {

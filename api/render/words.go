@@ -8,15 +8,19 @@ import (
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
-// span writes a time in minutes as a person says it: "46 min", "1 h 13 min",
-// "13 h 50 min", "3 days 4 h". Rounding never puts a longer time before a
-// shorter.
+// span writes a time in minutes as a person says it: "40 s", "3.5 min", "46 min",
+// "1 h 13 min", "13 h 50 min", "3 days 4 h", "2.5 years". Rounding never puts a
+// longer time before a shorter.
 func (p *page) span(minutes float64) *page {
-	const hour, day = 60, 24 * 60
+	const hour, day, year = 60, 24 * 60, 365
 	whole := func(unit float64) int { return int(math.Round(minutes/unit) * unit) }
-	switch m := whole(1); {
-	case minutes > 0 && m < 1:
-		return p.s("less than a minute")
+	switch m, s := whole(1), math.Round(minutes*60); {
+	case minutes > 0 && s < 1:
+		return p.s("less than a second")
+	case minutes > 0 && s < 60:
+		return p.n(s).s(" s")
+	case m < 10:
+		return p.n(math.Round(minutes*2) / 2).s(" min")
 	case m < hour:
 		return p.i(m).s(" min")
 	case m < 10*hour:
@@ -28,8 +32,14 @@ func (p *page) span(minutes float64) *page {
 	if h := whole(hour); h < 14*day {
 		return p.two(h/day, " days", h%day/hour, " h")
 	}
-	return p.i(int(math.Round(minutes / day))).s(" days")
+	if d := math.Round(minutes / day); d < 2*year {
+		return p.n(d).s(" days")
+	}
+	return p.n(math.Round(minutes/day/year*10) / 10).s(" years")
 }
+
+// days writes a time in days as a person says it.
+func (p *page) days(n float64) *page { return p.span(n * 24 * 60) }
 
 // clock writes whole minutes as hours and minutes, exactly.
 func (p *page) clock(minutes int) *page { return p.two(minutes/60, " h", minutes%60, " min") }

@@ -38,6 +38,7 @@ func Contradictions() []Contradiction {
 		{"cycle-draws", "of a list at least one entry has a number above 0 in either of two members"},
 		{"cycle-repeats-too-often", "the bound follows from capacity, durations and currents together"},
 		{"no-end-voltage", "a member of the request is excluded by a value inside the pack"},
+		{"stored-one-by-one", "one question has no use for a member that it shares with another"},
 		{"cell-of-the-pack", "the bound is the value of another member"},
 		{"no-taper", "a member of the request is excluded by a value inside the pack"},
 	}

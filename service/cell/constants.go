@@ -52,6 +52,12 @@ const (
 	wireLimitDegC   = 80.0
 	wireFilmWM2K    = 12.0
 	insulatedRatio  = 2.0
+
+	ageingPerV, ageingOffset        = 7.543, 23.75
+	ageingScale, ageingK            = 1e6, 6976.0
+	ageingExponent                  = 0.75
+	ageingLow, ageingHigh           = 0.5, 2.0
+	ageingOtherLow, ageingOtherHigh = 1.0 / 3, 3.0
 )
 
 // Constant is one constant of the model.
@@ -69,7 +75,7 @@ func Constants() []Constant {
 	}
 	practice := spec.Practice
 	memory := func(what string) spec.Source { return recalled(spec.Handbook, what) }
-	return []Constant{
+	return append([]Constant{
 		c("room_degc", "degc", roomDegC, "room temperature", practice("room temperature is 20 °C")),
 		c("zero_celsius_k", "k", celsius, "0 °C in kelvin", spec.Source{Kind: spec.Standard, Title: "SI Brochure", Clause: "degree Celsius", Standing: spec.FromMemory}),
 		c("gas_constant", "joule per mole and kelvin", gasConstant, "the molar gas constant", spec.Source{Kind: spec.Standard, Title: "CODATA 2018", Year: 2018, Standing: spec.FromMemory}),
@@ -122,7 +128,7 @@ func Constants() []Constant {
 		c("wire_limit_degc", "degc", wireLimitDegC, "what the insulation bears for hours", practice("a lead is rated to 80 °C")),
 		c("wire_film", "watt per square meter and kelvin", wireFilmWM2K, "convection and radiation of a thin round wire in still air", memory("film coefficient of a thin round wire in still air")),
 		c("insulated_ratio", "ratio", insulatedRatio, "diameter over insulation to that of the conductor", memory("soft hobby wire is about twice as thick as its conductor")),
-	}
+	}, calendar()...)
 }
 
 func wireGauge() spec.Source {

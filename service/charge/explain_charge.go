@@ -27,7 +27,12 @@ func (e *explainer) functions() {
 		end = "if(q < recovery_c(c, z), min(recovery_step_a, " + end + "), " + end + ")"
 	}
 	e.Function("amps", "q i c z r", "a", least)
-	e.Function("end_c_of", "i c z r", "coulomb", "first(hold_a(q, c, z, r) <= "+end+", q, 0, max(min((1 - z) * c), 0))")
+	full := "1"
+	if e.w.upToV > 0 {
+		full = "up_to"
+		e.Set("up_to", "ratio", e.w.upTo, "charge_at(chem.storage_cell_v)")
+	}
+	e.Function("end_c_of", "i c z r", "coulomb", "first(hold_a(q, c, z, r) <= "+end+", q, 0, max(min(("+full+" - z) * c), 0))")
 	e.Function("main_s_of", "i c z r", "s", "integral(1 / amps(q, i, c, z, r), q, 0, end_c_of(i, c, z, r))")
 	e.Function("rest_of", "i c z r", "ratio", "min(z + end_c_of(i, c, z, r) / c, 1)")
 	e.balancingFunctions()

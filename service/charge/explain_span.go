@@ -41,7 +41,11 @@ func (e *explainer) span() {
 	e.Set("long_main_c", "coulomb", s.end.mainC, "end_c_of(current_a, "+emptiest+"slow_f)")
 	e.Set("long_balance_s", "s", s.end.balance, "high_balance_s_of(current_a)")
 	e.Set("latest_s", "s", s.high, "max(expected_s, long_main_s + long_balance_s)")
-	e.Set("most_c", "coulomb", s.highC, "max(max((charge_at(end_cell_v - taper_a * cell_ohm * ohm_low) - cell_charge_low) * capacity_high_c), 0, last_c)")
+	full := "charge_at(end_cell_v - taper_a * cell_ohm * ohm_low)"
+	if w.upToV > 0 {
+		full = "min(" + full + ", up_to)"
+	}
+	e.Set("most_c", "coulomb", s.highC, "max(max(("+full+" - cell_charge_low) * capacity_high_c), 0, last_c)")
 	e.Set("emptier_s", "s", s.byStart-s.end.balance, "max(long_main_c / (capacity_high_c / capacity_c) - main_c, 0) / current_a")
 	e.Set("by_start_s", "s", s.byStart, "emptier_s + long_balance_s")
 	e.Set("by_capacity_s", "s", s.byCapacity, "main_s * (capacity_high_c / capacity_c - 1)")

@@ -59,17 +59,28 @@ func NewPlanner(cells *cell.Table, rules []rule.Rule) *Planner {
 
 // Plan answers a request that has passed spec.Validator. It never fails: what
 // must not be done is answered with verdict stop.
-func (pl *Planner) Plan(q *Request) *Plan { return pl.plan(q, false) }
+func (pl *Planner) Plan(q *Request) *Plan { return pl.plan(q, 0, false) }
 
 // Explain is Plan with Trace filled in; everything else is the same.
-func (pl *Planner) Explain(q *Request) *Plan { return pl.plan(q, true) }
+func (pl *Planner) Explain(q *Request) *Plan { return pl.plan(q, 0, true) }
 
-func (pl *Planner) plan(q *Request, explain bool) *Plan {
+// ToStorage is a plan that ends when the first cell holds what it holds at rest at
+// storage charge, by the charger's count of the charge: a lithium pack is charged
+// so before it is put away. With explain, Trace is filled in. The plan has no
+// PlanID: it is part of another answer.
+func (pl *Planner) ToStorage(q *Request, explain bool) *Plan {
+	return pl.plan(q, pl.cells.Get(q.Pack.Chemistry).StorageV.Value, explain)
+}
+
+func (pl *Planner) plan(q *Request, upToV float64, explain bool) *Plan {
 	s := pl.scratch.Get().(*scratch)
 	w := work{q: q, s: s, pen: &s.pen, plan: &Plan{Versions: rule.Versions()}, facts: &s.facts}
 	s.facts = rule.Facts{
 		Pack: &q.Pack, Charger: &q.Charger, Surroundings: q.Surroundings, AsOf: q.AsOf,
 		Chemistries: pl.cells, Chemistry: pl.cells.Get(q.Pack.Chemistry),
+	}
+	if upToV > 0 {
+		w.upToV, w.upTo = upToV, w.facts.Chemistry.Curve.Charge(upToV)
 	}
 	defer pl.give(&w)
 	w.run(pl.judge)
@@ -79,7 +90,9 @@ func (pl *Planner) plan(q *Request, explain bool) *Plan {
 		w.plan.Trace = kept.explain(pl.judge)
 	}
 	w.plan.Cautions = pl.cautions[q.Pack.Chemistry.Lithium()]
-	w.plan.PlanID, s.hash = pl.ids.ID(q, &w.plan.Versions, s.hash)
+	if upToV == 0 {
+		w.plan.PlanID, s.hash = pl.ids.ID(q, &w.plan.Versions, s.hash)
+	}
 	return w.plan
 }
 

@@ -65,6 +65,12 @@ func (w *work) at(c corner, current float64) sim.Charge {
 	groups, expected := w.groups(c)
 	p := w.program(current)
 	p.Brief = !expected
+	if w.upToV > 0 {
+		p.Counted, p.CountC = true, math.Inf(1)
+		for i := range groups {
+			p.CountC = min(p.CountC, max(0, (w.upTo-groups[i].Charge)*groups[i].Coulomb))
+		}
+	}
 	out := sim.Run(w.facts.Chemistry.Curve, groups, p, w.s.pieces)
 	if expected {
 		w.s.pieces = out.Pieces[:0]
@@ -247,6 +253,9 @@ func (w *work) mostCharge() float64 {
 	for i := range w.model.Groups {
 		g := &w.model.Groups[i]
 		end := w.facts.Chemistry.Curve.Charge(w.endCellV - w.taperA*g.Ohm.Low)
+		if w.upToV > 0 {
+			end = min(end, w.upTo)
+		}
 		most = max(most, (end-g.Charge.Low)*w.model.Coulomb.High)
 	}
 	return most

@@ -24,6 +24,8 @@ type work struct {
 	endCellV float64
 	taperA   float64
 	balanceA float64
+	upToV    float64 // a rested cell voltage at which the charge is done, by count; 0 where it goes on to the end voltage
+	upTo     float64 // the state of charge there
 
 	span  span
 	solve solved

@@ -35,6 +35,8 @@ type Facts struct {
 	Running *Running
 	// Charging is what the question worked out about the current.
 	Charging *Charging
+	// Storing is what a storage plan worked out about a discharge.
+	Storing *Storing
 	// Draining is what the question worked out about a pack that is left.
 	Draining *Draining
 }

@@ -8,7 +8,31 @@ import (
 )
 
 // storageRules say what the charger can do about storage charge.
-func storageRules() []Rule { return []Rule{storageUnavailable(), storageSlow()} }
+func storageRules() []Rule {
+	return []Rule{storageUnavailable(), storageSlow(), noWayDown(), tooHotToDischarge()}
+}
+
+// Storing is what a storage plan worked out about a discharge.
+type Storing struct {
+	NoWay string // why the charger cannot do it; empty where it can, and where nothing is to be discharged
+	At    string // the JSON Pointer at which that stands, or could be said
+}
+
+func noWayDown() Rule {
+	return Rule{
+		ID: "no-way-to-discharge", Family: OnCharger, Since: "0.1.0", Levels: []Level{at(spec.Note)},
+		Title:     "The pack should come down, and no charger here takes it down",
+		Rationale: "A pack that holds more than storage charge ages faster and burns more fiercely. Without a charger that discharges, something else must take the charge out, and somebody must stop it in time.",
+		Remedy:    "use one of the alternatives, or give a charger with its discharge current or power",
+		Source:    spec.Practice("a charged pack that will not be used within a week is run down to storage charge"),
+		Applies:   func(f *Facts) bool { return f.Storing != nil },
+		Check: func(f *Facts, out *Out) {
+			if f.Storing.NoWay != "" {
+				out.Say(0, "the pack should be discharged for storage, but "+f.Storing.NoWay, f.Storing.At)
+			}
+		},
+	}
+}
 
 func storageUnavailable() Rule {
 	return Rule{
@@ -82,6 +106,24 @@ func storageSlow() Rule {
 			}
 			if beyond(hours, out.Limit(0)) {
 				out.Hit(0, hours, out.Limit(0), fmt.Sprintf("from full to storage charge the charger takes about %s h", spec.Beside(hours, out.Limit(0))), "/charger/max_discharge_power_w", "/charger/max_discharge_current_a")
+			}
+		},
+	}
+}
+
+func tooHotToDischarge() Rule {
+	return Rule{
+		ID: "too-hot-to-discharge", Family: AtThisPlace, Since: "0.1.0", Levels: []Level{from(spec.Stop, 60, "degc")},
+		Title:     "It is too hot to discharge",
+		Rationale: "A discharge heats the pack further, and a cell near its limit swells or runs away.",
+		Remedy:    "let the pack cool outdoors or on stone until it has the temperature of the room, and look it over before anything is connected",
+		Source:    spec.Practice("cells are sold for discharge up to 60 °C"),
+		Value:     "max($temperatures)",
+		Needs:     []Input{temperature()},
+		Applies:   func(f *Facts) bool { return f.Storing != nil },
+		Check: func(f *Facts, out *Out) {
+			if _, hot := f.temperatures(); hot > out.Limit(0) {
+				out.Hit(0, hot, out.Limit(0), fmt.Sprintf("%s is at %s °C, above %s °C", whose(f, hot), spec.Plain(hot), spec.Plain(out.Limit(0))), temperatureFields(f)...)
 			}
 		},
 	}

@@ -107,14 +107,14 @@ func packWarm() Rule {
 func unattended() Rule {
 	return Rule{
 		ID: "unattended", Family: AtThisPlace, Since: "0.1.0", Levels: []Level{at(spec.Stop)},
-		Title:     "Nobody stays with the charge",
-		Rationale: "A failing pack gives little warning. Only somebody who is there can break off the charge, raise the alarm and get people out.",
-		Remedy:    "charge when somebody can stay with it, awake, until it ends",
+		Title:     "Nobody stays with the pack",
+		Rationale: "A failing pack gives little warning. Only somebody who is there can break it off, raise the alarm and get people out.",
+		Remedy:    "begin when somebody can stay with it, awake, until it ends",
 		Source:    spec.Source{Kind: spec.Guidance, Title: "U.S. Consumer Product Safety Commission, Micromobility Battery Charging Safety", Clause: "always be present when charging, never while sleeping", Standing: spec.Read},
 		Needs:     []Input{placeField("attended", func(s *spec.Surroundings) bool { return s.Attended != nil })},
 		Check: func(f *Facts, out *Out) {
 			if !*f.Surroundings.Attended {
-				out.Say(0, "nobody stays with the charge", "/surroundings/attended")
+				out.Say(0, "nobody stays with the pack", "/surroundings/attended")
 			}
 		},
 	}
@@ -123,15 +123,15 @@ func unattended() Rule {
 func noEnclosure() Rule {
 	return Rule{
 		ID: "no-enclosure", Family: AtThisPlace, Since: "0.1.0", Levels: []Level{at(spec.Caution)},
-		Title:     "The pack charges in the open",
+		Title:     "The pack stands in the open",
 		Rationale: "An enclosure keeps the jet of a burning lithium cell from setting the room alight.",
-		Remedy:    "charge it in a fire-resistant bag or a vented metal box",
+		Remedy:    "put it in a fire-resistant bag or a vented metal box",
 		Source:    spec.Practice("lithium packs are charged in a fire-resistant bag or a vented metal box"),
 		Needs:     []Input{placeField("enclosure", func(s *spec.Surroundings) bool { return s.Enclosure != "" })},
 		Applies:   lithium,
 		Check: func(f *Facts, out *Out) {
 			if f.Surroundings.Enclosure == spec.NoEnclosure {
-				out.Say(0, "the pack charges in the open", "/surroundings/enclosure")
+				out.Say(0, "the pack stands in the open", "/surroundings/enclosure")
 			}
 		},
 	}
@@ -142,7 +142,7 @@ func combustibleSurface() Rule {
 		ID: "combustible-surface", Family: AtThisPlace, Since: "0.1.0", Levels: []Level{at(spec.Caution)},
 		Title:     "The pack stands on something that burns",
 		Rationale: "A failing pack sets what it stands on alight.",
-		Remedy:    "charge on concrete, stone or tile, away from anything that burns",
+		Remedy:    "put it on concrete, stone or tile, away from anything that burns",
 		Source:    spec.Source{Kind: spec.Guidance, Title: "Fire and Rescue NSW, battery safety", Clause: "hard, non-flammable surface", Standing: spec.Read},
 		Needs:     []Input{placeField("surface", func(s *spec.Surroundings) bool { return s.Surface != "" })},
 		Check: func(f *Facts, out *Out) {

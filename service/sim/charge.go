@@ -34,6 +34,9 @@ type Program struct {
 	Brief      bool    // only the times and the charge are wanted
 	BalanceA   float64 // bleed current; 0 where the charger does not balance
 	ToleranceV float64 // spread of rested cells at which balancing ends
+
+	Counted bool    // the charger's count of the charge ends it, after CountC at the latest
+	CountC  float64 // charge, 0 or more
 }
 
 // Kind is what holds the current in a piece.
@@ -118,7 +121,11 @@ func Run(curve *cell.Curve, groups []Group, p Program, pieces []Piece) Charge {
 			s.hold(Recovery, min(p.RecoveryA, p.CurrentA), until)
 		}
 	}
-	s.hold(ConstantCurrent, p.CurrentA, math.Inf(1))
+	count := math.Inf(1)
+	if p.Counted {
+		count = p.CountC
+	}
+	s.hold(ConstantCurrent, p.CurrentA, count)
 	s.mainC = s.q
 	s.HeatJ = s.ohm * s.heatC
 	for j := range groups {

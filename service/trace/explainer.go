@@ -91,6 +91,27 @@ func (e *Explainer) Describe(space string, list []cell.Constant) {
 	}
 }
 
+// DescribeList puts a parameter that is a list into the book.
+func (e *Explainer) DescribeList(id, unit string, values []float64, says string, source spec.Source) {
+	e.book[id] = spec.TraceNode{Kind: spec.TraceParameter, Values: values, Unit: unit, Says: says, Source: &source}
+}
+
+// Adopt takes over the trace of another answer that this one is made of, and shows
+// those of its numbers that shown lets through, at the places where they stand there.
+func (e *Explainer) Adopt(nodes []spec.TraceNode, shown func(at string) bool) {
+	for _, n := range nodes {
+		n.At, n.Inputs = nil, nil
+		e.book[n.ID] = n
+	}
+	for _, n := range nodes {
+		for _, at := range n.At {
+			if shown(at) {
+				e.Show(at, n.ID)
+			}
+		}
+	}
+}
+
 // level is the limit of a rule's level: the rule's id with _ for -, and the
 // number of the level.
 func (e *Explainer) level(name string) (spec.TraceNode, bool) {

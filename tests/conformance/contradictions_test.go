@@ -58,6 +58,11 @@ func TestEveryContradictionBetweenFieldsHappens(t *testing.T) {
 		{"no-end-voltage", plans, `{"pack":{"chemistry":"nimh"},"target_cell_voltage_v":4}`},
 		{"no-end-voltage", checks, `{"pack":{"chemistry":"nimh"},"settings":{"end_voltage_per_cell_v":1.5}}`},
 		{"cell-of-the-pack", drains, `{"drains":[{"current_ma":5,"cells":[3,4]}]}`},
+		{"load-of-its-kind", stores, `{"load":{"kind":"constant_power","current_a":3,"power_w":30}}`},
+		{"load-of-its-kind", stores, `{"load":{"kind":"constant_resistance"}}`},
+		{"segment-has-one-load", stores, `{"load":{"kind":"cycle","segments":[{"duration_s":5}]}}`},
+		{"cycle-draws", stores, `{"load":{"kind":"cycle","segments":[{"duration_s":5,"current_a":0}]}}`},
+		{"stored-one-by-one", stores, `{"surroundings":{"parallel_board":[{"chemistry":"lipo","cells_series":3,"capacity_mah":2200}]}}`},
 		{"no-taper", plans, `{"pack":{"chemistry":"nimh"},"taper_c_rate":0.1}`},
 	} {
 		body := changed(t, c.path, c.change)

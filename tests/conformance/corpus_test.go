@@ -79,6 +79,18 @@ func badBodies() []string {
 	}
 }
 
+// storedSeeds are packs to put away, as changes of the sound request.
+func storedSeeds() map[string]string {
+	return map[string]string{
+		"full":    `{"idle_days":60,"charger":{"max_discharge_current_a":1,"max_discharge_power_w":8}}`,
+		"apart":   `{"pack":{"cell_voltages_v":[4.1,4.15,4.18]},"charger":{"max_discharge_current_a":1,"max_discharge_power_w":8},"curve_points":5}`,
+		"empty":   `{"pack":{"cell_voltages_v":[3.5,3.5,3.5]}}`,
+		"no-way":  `{"charger":null,"load":{"kind":"constant_power","power_w":50}}`,
+		"a-cycle": `{"charger":null,"load":{"kind":"cycle","segments":[{"duration_s":1,"current_a":20},{"duration_s":2,"power_w":30}]}}`,
+		"for-now": `{"idle_days":3}`,
+	}
+}
+
 func quoted(values ...any) string {
 	text := "go test fuzz v1\n"
 	for _, v := range values {
@@ -105,6 +117,10 @@ func corpus(t *testing.T) map[string]string {
 			add(target, r.Rule, body, "", "")
 		}
 	}
+	for name, change := range storedSeeds() {
+		add("FuzzStoragePlan", name, changed(t, stores, change), "", "")
+	}
+	add("FuzzStoragePlan", "trace", changed(t, stores, `{}`), "trace=full", "application/json")
 	for path, q := range questions() {
 		for i, body := range badBodies() {
 			add(q.target, fmt.Sprintf("bad-%02d", i), []byte(body), "", "")
@@ -114,6 +130,8 @@ func corpus(t *testing.T) map[string]string {
 	add("FuzzChargePlan", "trace", changed(t, plans, `{}`), "trace=full", "application/json")
 	add("FuzzChargePlan", "query", changed(t, plans, `{}`), "trace=full&trase=%zz", "")
 	add("FuzzChargePlan", "accept", changed(t, plans, `{}`), "", "text/html;q=0.8, */*;q=0.1")
+	add("FuzzStoragePlan", "text", changed(t, stores, `{"idle_days":60}`), "", "text/plain")
+	add("FuzzRuntimeEstimate", "text", changed(t, runs, `{"session_min":90}`), "", "text/plain")
 	add("FuzzChargePlan", "text", changed(t, plans, `{"pack":{"condition":["swollen"]}}`), "", "text/plain")
 	add("FuzzChargePlan", "text-traced", changed(t, plans, `{}`), "trace=full", "text/plain, application/json;q=0.5")
 	for target, names := range map[string][]string{
@@ -153,7 +171,7 @@ func TestTheCorpusIsOnFile(t *testing.T) {
 
 func TestBadBodiesAreJudgedAlike(t *testing.T) {
 	for _, body := range badBodies() {
-		for _, path := range []string{plans, checks} {
+		for _, path := range []string{plans, checks, stores} {
 			status, answer := postJSON(t, path, []byte(body))
 			assert.NoError(t, checker().Agree(path, []byte(body), status, answer))
 		}

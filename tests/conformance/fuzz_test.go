@@ -15,6 +15,7 @@ import (
 func FuzzChargePlan(f *testing.F)      { fuzzBody(f, plans) }
 func FuzzRuntimeEstimate(f *testing.F) { fuzzBody(f, runs) }
 func FuzzPackCheck(f *testing.F)       { fuzzBody(f, checks) }
+func FuzzStoragePlan(f *testing.F)     { fuzzBody(f, stores) }
 func FuzzStandingDrain(f *testing.F)   { fuzzBody(f, drains) }
 
 func fuzzBody(f *testing.F, path string) {

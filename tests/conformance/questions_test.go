@@ -13,6 +13,7 @@ const (
 	plans  = "/v1/charge-plans"
 	checks = "/v1/pack-checks"
 	runs   = "/v1/runtime-estimates"
+	stores = "/v1/storage-plans"
 	drains = "/v1/standing-drain-estimates"
 )
 
@@ -31,6 +32,7 @@ func questions() map[string]posed {
 		plans:  {row: "charge-plan", target: "FuzzChargePlan", sound: `{` + pack + `,` + charger + `}`},
 		checks: {row: "pack-check", target: "FuzzPackCheck", sound: `{` + pack + `,` + charger + `}`},
 		runs:   {row: "runtime-estimate", target: "FuzzRuntimeEstimate", sound: `{` + pack + `,"load":{"kind":"constant_current","current_a":5}}`},
+		stores: {row: "storage-plan", target: "FuzzStoragePlan", sound: `{` + pack + `,` + charger + `}`},
 		drains: {row: "standing-drain", target: "FuzzStandingDrain", sound: `{` + pack + `,"drains":[{"current_ma":5}]}`},
 	}
 }

@@ -52,6 +52,9 @@ func drawBody(t *rapid.T, o *operation) (text []byte, broken, settled bool) {
 	}
 	if settled = !seldom(t, 4, "contradictions"); settled {
 		settle(body)
+		if s := at(body, "surroundings"); s != nil && o.path == stores {
+			delete(s, "parallel_board")
+		}
 	}
 	switch rapid.IntRange(0, 6).Draw(t, "mistake") {
 	case 0:

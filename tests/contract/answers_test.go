@@ -137,7 +137,7 @@ func TestEveryAnswerIsAsTheDocumentSays(t *testing.T) {
 	s := api.New(api.Config{})
 	seen := map[string]int{}
 	rapid.Check(t, func(t *rapid.T) {
-		path := rapid.SampledFrom([]string{"/v1/charge-plans", "/v1/charge-plans", "/v1/pack-checks"}).Draw(t, "path")
+		path := rapid.SampledFrom([]string{"/v1/charge-plans", "/v1/charge-plans", "/v1/pack-checks", "/v1/storage-plans"}).Draw(t, "path")
 		o := doc.Paths.Value(path).Post
 		asked := o.RequestBody.Value.Content["application/json"].Schema.Value
 		var question map[string]any
@@ -153,6 +153,17 @@ func TestEveryAnswerIsAsTheDocumentSays(t *testing.T) {
 		if path == "/v1/pack-checks" {
 			for _, name := range []string{"goal", "curve_points", "energy_price_per_kwh"} {
 				delete(question, name)
+			}
+		}
+		if path == "/v1/storage-plans" {
+			for _, name := range []string{"goal", "energy_price_per_kwh", "target_cell_voltage_v", "taper_c_rate"} {
+				delete(question, name)
+			}
+			if place, is := question["surroundings"].(map[string]any); is {
+				delete(place, "parallel_board")
+			}
+			if c, is := question["charger"].(map[string]any); is && rapid.Bool().Draw(t, "discharges") {
+				c["max_discharge_current_a"] = rapid.Float64Range(0, 1000).Draw(t, "discharge current")
 			}
 		}
 		body, err := json.Marshal(question)
@@ -172,7 +183,7 @@ func TestEveryAnswerIsAsTheDocumentSays(t *testing.T) {
 		seen[fmt.Sprintf("%s %d settings %t", path, w.Code, settings)]++
 	})
 	t.Log(seen)
-	for _, kind := range []string{"/v1/charge-plans 200 settings true", "/v1/charge-plans 200 settings false", "/v1/charge-plans 422 settings false", "/v1/pack-checks 200 settings false"} {
+	for _, kind := range []string{"/v1/charge-plans 200 settings true", "/v1/charge-plans 200 settings false", "/v1/charge-plans 422 settings false", "/v1/pack-checks 200 settings false", "/v1/storage-plans 200 settings true", "/v1/storage-plans 200 settings false"} {
 		require.Positive(t, seen[kind], kind)
 	}
 }

@@ -29,7 +29,7 @@ func allowed() map[string][]string {
 	return map[string][]string{
 		"cmd/wattkeel":      {"api", "api/render", "api/web", all, "openapi", "client"},
 		"api":               {"api/render", all},
-		"api/render":        {"service/spec", "service/charge"},
+		"api/render":        {"service/spec", "service/charge", "service/runtime", "service/storage"},
 		"api/web":           {},
 		"service/spec":      {},
 		"service/cell":      {"service/spec"},
@@ -39,6 +39,7 @@ func allowed() map[string][]string {
 		"service/charge":    kernels,
 		"service/drain":     kernels,
 		"service/check":     planned,
+		"service/storage":   planned,
 		"service/chemistry": kernels,
 		"service/runtime":   kernels,
 		"openapi":           {},

@@ -12,7 +12,6 @@ import (
 	"pgregory.net/rapid"
 
 	"github.com/wattkeel/wattkeel/api/render"
-	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
@@ -75,7 +74,7 @@ func TestTheTextOfOnePlan(t *testing.T) {
 		told(t, text, p.Verdict, p.Findings)
 		contains(t, text, p.PlanID)
 		if p.Verdict == spec.VerdictStop {
-			nothingToSet(t, text, p)
+			nothingToSet(t, text, p.Findings)
 			return
 		}
 		contains(t, text, p.Cautions...)
@@ -102,8 +101,8 @@ func TestTheTextOfOnePlan(t *testing.T) {
 
 // nothingToSet holds that a text has nothing to copy onto a charger: beside what
 // was found, no number with a unit of a setting.
-func nothingToSet(t *rapid.T, text string, p *charge.Plan) {
-	for _, f := range p.Findings {
+func nothingToSet(t *rapid.T, text string, findings []spec.Finding) {
+	for _, f := range findings {
 		text = strings.ReplaceAll(text, joined(f.Message), "")
 		text = strings.ReplaceAll(text, joined(f.Remedy), "")
 	}
@@ -111,4 +110,63 @@ func nothingToSet(t *rapid.T, text string, p *charge.Plan) {
 	for _, word := range []string{"Settings", "Current", "cut-off", "Step by step"} {
 		assert.NotContains(t, text, word)
 	}
+}
+
+func TestTheTextOfOneRun(t *testing.T) {
+	e, v := runner(), spec.NewValidator()
+	rapid.Check(t, func(t *rapid.T) {
+		a := e.Estimate(asked(t, v))
+		out, err := render.RuntimeEstimateText(a)
+		require.NoError(t, err)
+		legible(t, string(out))
+		text := joined(string(out))
+		told(t, text, a.Verdict, a.Findings)
+		contains(t, text, a.Cautions...)
+		contains(t, text, a.PlanID, " C) at its peak.")
+		if a.PacksFor != nil {
+			contains(t, text, "- Packs for the session: "+spec.Plain(float64(*a.PacksFor))+",")
+		}
+		if a.AlarmCellVoltageV != nil {
+			contains(t, text, "- Low-voltage alarm: about "+spec.Short(*a.AlarmCellVoltageV)+" V a cell")
+		}
+	})
+}
+
+func TestTheTextOfOneStorage(t *testing.T) {
+	pl, v := storer(), spec.NewValidator()
+	rapid.Check(t, func(t *rapid.T) {
+		q := drawStored(t)
+		if len(v.Validate(q)) > 0 {
+			t.Skip("not a valid request")
+		}
+		a := pl.Plan(q)
+		out, err := render.StoragePlanText(a)
+		require.NoError(t, err)
+		legible(t, string(out))
+		text := joined(string(out))
+		told(t, text, a.Verdict, a.Findings)
+		contains(t, text, a.PlanID)
+		if a.Verdict == spec.VerdictStop {
+			nothingToSet(t, text, a.Findings)
+			return
+		}
+		contains(t, text, a.Because)
+		contains(t, text, a.Cautions...)
+		contains(t, text, a.Steps...)
+		for _, w := range a.Alternatives {
+			contains(t, text, w.Says)
+			if w.Resistor != nil {
+				contains(t, text, w.Resistor.Cautions...)
+			}
+		}
+		if a.Settings == nil {
+			assert.NotContains(t, text, "Settings")
+			return
+		}
+		contains(t, text, spec.Plain(a.Settings.CurrentA)+" A (",
+			"- Charge cut-off: "+spec.Plain(a.Settings.ChargeCutoffMAh)+" mAh", "- Time limit: "+spec.Plain(a.Settings.TimeLimitMin)+" min")
+		for _, l := range a.Limits {
+			contains(t, text, l.Because)
+		}
+	})
 }

@@ -10,12 +10,14 @@ import (
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
+	"github.com/wattkeel/wattkeel/service/storage"
 )
 
 // The questions a row can ask.
 const (
 	packCheck  = "pack-check"
 	chargePlan = "charge-plan"
+	storePlan  = "storage-plan"
 	standing   = "standing-drain"
 	runTime    = "runtime-estimate"
 )
@@ -85,6 +87,22 @@ func kinds() map[string]*kind {
 			facts: func(request any) rule.Facts {
 				q := request.(*runtime.Request)
 				return rule.Facts{Pack: &q.Pack, AsOf: q.AsOf, Running: &rule.Running{AmbientGiven: q.AmbientDegC != nil}}
+			},
+		},
+		storePlan: {
+			path: "/v1/storage-plans", families: onCharger, uncharged: true,
+			request: func() any { return &storage.Request{} },
+			asker: func(rules []rule.Rule) func(any) answer {
+				cells := cell.NewTable()
+				p := storage.NewPlanner(cells, rules, charge.NewPlanner(cells, rules))
+				return func(q any) answer {
+					a := p.Plan(q.(*storage.Request))
+					return answer{a.Verdict, a.Findings, a.NotEvaluated, a}
+				}
+			},
+			facts: func(request any) rule.Facts {
+				q := request.(*storage.Request)
+				return rule.Facts{Pack: &q.Pack, Charger: q.Charger, Surroundings: q.Surroundings, AsOf: q.AsOf, IdleDays: q.IdleDays, Storing: &rule.Storing{}}
 			},
 		},
 		standing: {

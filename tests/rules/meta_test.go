@@ -18,7 +18,7 @@ import (
 // leastRules keeps these tests from passing on an empty catalog. It is raised
 // with the catalog, never lowered: an id that goes leaves a hole in somebody's
 // report.
-const leastRules = 68
+const leastRules = 74
 
 // catalog is every rule, and surely not none.
 func catalog(t testing.TB) []rule.Rule {

@@ -16,6 +16,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/charge"
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
+	"github.com/wattkeel/wattkeel/service/storage"
 )
 
 // TestRows asks every row's question and compares the answer with what the row
@@ -53,6 +54,7 @@ func TestBases(t *testing.T) {
 		{"nimh-drain", standing},
 		{"run", runTime},
 		{"nimh-run", runTime},
+		{"store", storePlan},
 	} {
 		t.Run(complete.name, func(t *testing.T) {
 			t.Parallel()
@@ -181,6 +183,10 @@ func faultsOf(q *question, a answer) []string {
 	}
 	if p, is := a.document.(*charge.Plan); is {
 		wrong = append(wrong, planFaults(q.request.(*charge.Request), p)...)
+	}
+	if p, is := a.document.(*storage.Plan); is && p.Verdict == spec.VerdictStop &&
+		(p.Settings != nil || p.Limits != nil || p.Phases != nil || p.Curve != nil || p.Alternatives != nil || p.Steps != nil || p.Duration != nil) {
+		say("verdict stop, and the plan says what to do")
 	}
 	return wrong
 }

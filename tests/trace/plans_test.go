@@ -16,6 +16,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
+	"github.com/wattkeel/wattkeel/service/storage"
 )
 
 func explain(t testing.TB, body string) (*charge.Request, *charge.Plan) {
@@ -125,6 +126,7 @@ func explainers() map[string]func(body []byte) (explained, error) {
 	planner, drains := charge.NewPlanner(cells, rules), drain.NewEstimator(cells, rules)
 	runs := runtime.NewEstimator(cells, rules)
 	plans, standing, running := api.NewDecoder[charge.Request](v), api.NewDecoder[drain.Request](v), api.NewDecoder[runtime.Request](v)
+	store, stores := storage.NewPlanner(cells, rules, planner), api.NewDecoder[storage.Request](v)
 	plan := func(body []byte) (explained, error) {
 		q, err := plans.Decode(body)
 		if err != nil {
@@ -143,6 +145,14 @@ func explainers() map[string]func(body []byte) (explained, error) {
 			}
 			a := runs.Explain(q)
 			return explained{a, a.Trace, a.Findings}, nil
+		},
+		"storage-plan": func(body []byte) (explained, error) {
+			q, err := stores.Decode(body)
+			if err != nil {
+				return explained{}, err
+			}
+			p := store.Explain(q)
+			return explained{p, p.Trace, p.Findings}, nil
 		},
 		"standing-drain": func(body []byte) (explained, error) {
 			q, err := standing.Decode(body)

@@ -1,0 +1,273 @@
+package sim
+
+import (
+	"math"
+
+	"github.com/wattkeel/wattkeel/service/cell"
+)
+
+// Sink is what takes charge out of a pack until Coulombs have passed: a charger
+// that discharges at a current, held back by its power, or a resistor.
+type Sink struct {
+	Coulombs float64 // to pass through the pack's terminals
+	CurrentA float64 // +Inf where nothing but power limits it
+	PowerW   float64 // at the pack's terminals; +Inf where nothing limits it
+	Ohm      float64 // of a resistor in place of both; 0 for none
+	Brief    bool    // only the time is wanted
+
+	// Mean is, in place of all, the mean current of a load that comes round
+	// quickly, at a sum of open-circuit voltages and a resistance; nil for none.
+	Mean func(volts, ohm float64) float64
+
+	BleedA  float64 // what is bled, after that, from each cell that rests above BleedTo; 0 for none
+	BleedTo float64 // state of charge
+}
+
+// LowerKind is what sets the current in a stretch of a lowering.
+type LowerKind uint8
+
+// The kinds of stretch.
+const (
+	LowerPowerLimited LowerKind = iota
+	LowerConstantCurrent
+	LowerResistor
+	LowerMean
+	LowerBleeding
+)
+
+// LowerPiece is a stretch of a lowering on one linear piece of the pack's curve.
+type LowerPiece struct {
+	Kind         LowerKind
+	T0, Seconds  float64 // start and length in time
+	Q0, Coulombs float64 // start and length in charge
+	I0, I1       float64 // current at the start and at the end
+
+	e0, fall float64 // sum of the open-circuit voltages at the start, and how far it falls a coulomb
+}
+
+// Lowering is a pack that is brought down, in the quasi-steady form: one
+// resistance, as in a charge.
+type Lowering struct {
+	Pieces   []LowerPiece
+	Seconds  float64
+	Coulombs float64 // through the pack's terminals
+	EndA     float64 // current when they have passed
+	StoredJ  float64 // given up by the cells
+	HeatJ    float64 // of that, heat in the cells
+	BledJ    float64 // of that, heat in the balancing circuit
+	BledC    float64 // bled from cells, summed over the cells
+	BleedS   float64 // seconds spent bleeding, at the end
+	SpreadV  float64 // highest less lowest rested cell at the end
+
+	curve  *cell.Curve
+	groups []Group
+	sink   Sink
+	ohm    float64
+	bled   [MaxGroups]float64 // what is bled from each group
+}
+
+// Lower discharges a pack. The heat of a mean current, which its parts do not
+// share evenly, is left out. Groups number 1 to MaxGroups; pieces is scratch
+// space to build the answer in and may be nil.
+func Lower(curve *cell.Curve, groups []Group, s Sink, pieces []LowerPiece) Lowering {
+	d := Lowering{curve: curve, groups: groups, sink: s, Pieces: pieces[:0]}
+	for _, g := range groups {
+		d.ohm += g.Count * g.Ohm
+	}
+	d.draw()
+	d.Coulombs = s.Coulombs
+	if s.BleedA > 0 {
+		d.bleed()
+	}
+	if !s.Brief {
+		d.finish()
+	}
+	return d
+}
+
+// draw goes from breakpoint to breakpoint of the curve. The sum of the
+// open-circuit voltages only falls, so the current of a power only rises, and
+// once it has met the current that is set it stays there: the rest is one
+// stretch.
+func (d *Lowering) draw() {
+	s := &d.sink
+	heatC := 0.0 // ∫ I dq
+	var piece [MaxGroups]int
+	for j, g := range d.groups {
+		piece[j] = d.curve.Piece(g.Charge)
+	}
+	for q := 0.0; q < s.Coulombs; {
+		next := s.Coulombs
+		var e, fall float64
+		for j, g := range d.groups {
+			k, from := piece[j], g.Charge*g.Coulomb
+			end := from - d.curve.At(k).Charge*g.Coulomb
+			for end <= q && k > 0 {
+				k--
+				end = from - d.curve.At(k).Charge*g.Coulomb
+			}
+			piece[j] = k
+			if end > q {
+				next = min(next, end)
+			}
+			slope := d.curve.Slope(k)
+			z := g.Charge - q/g.Coulomb
+			u := d.curve.At(k).Volt + slope*(z-d.curve.At(k).Charge)
+			e += g.Count * u
+			fall += g.Count * slope / g.Coulomb
+		}
+		p := LowerPiece{T0: d.Seconds, Q0: q, e0: e, fall: fall}
+		next = d.law(&p, next)
+		p.Coulombs = next - q
+		switch p.Kind {
+		case LowerResistor:
+			p.I1 = (e - fall*p.Coulombs) / (s.Ohm + d.ohm)
+			p.Seconds = resistorSeconds(e, fall, s.Ohm+d.ohm, p.Coulombs)
+			heatC += (p.I0 + p.I1) / 2 * p.Coulombs
+		case LowerMean:
+			p.I1 = s.Mean(e-fall*p.Coulombs, d.ohm)
+			p.Seconds = meanSeconds(s.Mean, e, fall, d.ohm, p.Coulombs)
+		case LowerPowerLimited:
+			var square float64
+			p.Seconds, square, p.I1 = loweringIntegrals(e, fall, d.ohm, s.PowerW, p.I0, p.Coulombs)
+			heatC += square
+		default:
+			p.I1 = p.I0
+			p.Seconds = p.Coulombs / p.I0
+			heatC += p.I0 * p.Coulombs
+		}
+		d.Seconds += p.Seconds
+		d.EndA = p.I1
+		if !s.Brief {
+			d.Pieces = append(d.Pieces, p)
+		}
+		q = next
+	}
+	d.HeatJ = d.ohm * heatC
+}
+
+// law finds what sets the current of a stretch and how far it reaches, at
+// most to next.
+func (d *Lowering) law(p *LowerPiece, next float64) float64 {
+	s := &d.sink
+	if s.Mean != nil {
+		p.Kind, p.I0 = LowerMean, s.Mean(p.e0, d.ohm)
+		return next
+	}
+	if s.Ohm > 0 {
+		p.Kind, p.I0 = LowerResistor, p.e0/(s.Ohm+d.ohm)
+		return next
+	}
+	// At this voltage the power needs just the current that is set.
+	meet := 0.0
+	if !math.IsInf(s.CurrentA, 1) {
+		meet = s.PowerW/s.CurrentA + d.ohm*s.CurrentA
+	}
+	if p.e0 > meet*(1+1e-13) {
+		p.Kind, p.I0 = LowerPowerLimited, LoweringCurrent(p.e0, d.ohm, s.PowerW)
+		if p.fall > 0 {
+			if x := (p.e0 - meet) / p.fall; x < next-p.Q0 {
+				return p.Q0 + x
+			}
+		}
+		return next
+	}
+	p.Kind, p.I0 = LowerConstantCurrent, s.CurrentA
+	return s.Coulombs
+}
+
+// bleed takes the cells that still rest above BleedTo down to it, all at once,
+// each through its own circuit.
+func (d *Lowering) bleed() {
+	longest := 0.0
+	for j, g := range d.groups {
+		x := (g.Charge - d.sink.BleedTo) * g.Coulomb
+		x -= d.Coulombs
+		if x <= 1e-9*g.Coulomb {
+			continue
+		}
+		d.bled[j] = x
+		d.BledC += g.Count * x
+		longest = max(longest, x)
+	}
+	if longest == 0 {
+		return
+	}
+	d.BleedS = longest / d.sink.BleedA
+	if !d.sink.Brief {
+		d.Pieces = append(d.Pieces, LowerPiece{Kind: LowerBleeding, T0: d.Seconds, Q0: d.Coulombs, Seconds: d.BleedS})
+	}
+	d.Seconds += d.BleedS
+}
+
+// finish adds up what the stretches leave.
+func (d *Lowering) finish() {
+	var high, low float64
+	for j, g := range d.groups {
+		z := g.Charge - d.Coulombs/g.Coulomb
+		end := z - d.bled[j]/g.Coulomb
+		bled := g.Coulomb * (d.curve.Integral(z) - d.curve.Integral(end))
+		d.BledJ += g.Count * bled
+		d.StoredJ += g.Count * (g.Coulomb*(d.curve.Integral(g.Charge)-d.curve.Integral(z)) + bled)
+		u := d.curve.Voltage(end)
+		if j == 0 || u > high {
+			high = u
+		}
+		if j == 0 || u < low {
+			low = u
+		}
+	}
+	d.SpreadV = high - low
+}
+
+// OutJ is the energy that leaves the pack's terminals.
+func (d *Lowering) OutJ() float64 { return d.StoredJ - d.HeatJ - d.BledJ }
+
+// MainSeconds is the time without bleeding.
+func (d *Lowering) MainSeconds() float64 { return d.Seconds - d.BleedS }
+
+// Bled is what was bled from each cell of group j.
+func (d *Lowering) Bled(j int) float64 { return d.bled[j] }
+
+// PackVoltage is the pack's voltage under load when q coulombs have passed.
+func (d *Lowering) PackVoltage(q float64) float64 {
+	e := 0.0
+	for _, g := range d.groups {
+		e += g.Count * d.curve.Voltage(g.Charge-q/g.Coulomb)
+	}
+	return e - d.ohm*d.current(e)
+}
+
+// current is what the sink takes at a sum of open-circuit voltages.
+func (d *Lowering) current(e float64) float64 {
+	s := &d.sink
+	if s.Ohm > 0 {
+		return e / (s.Ohm + d.ohm)
+	}
+	if math.IsInf(s.PowerW, 1) {
+		return s.CurrentA
+	}
+	return min(s.CurrentA, LoweringCurrent(e, d.ohm, s.PowerW))
+}
+
+// ChargeAtVoltage is the charge after which the pack under load first shows volts:
+// 0 where it begins there or below, Coulombs where it never falls so far. The
+// voltage only falls, so bisection finds it to the last bit.
+func (d *Lowering) ChargeAtVoltage(volts float64) float64 {
+	lo, hi := 0.0, d.Coulombs
+	if hi <= 0 || d.PackVoltage(0) <= volts {
+		return 0
+	}
+	if d.PackVoltage(hi) > volts {
+		return hi
+	}
+	for range 60 {
+		mid := (lo + hi) / 2
+		if d.PackVoltage(mid) > volts {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return hi
+}
