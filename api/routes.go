@@ -9,10 +9,12 @@ import (
 	"github.com/wattkeel/wattkeel/service/check"
 	"github.com/wattkeel/wattkeel/service/chemistry"
 	"github.com/wattkeel/wattkeel/service/drain"
+	"github.com/wattkeel/wattkeel/service/label"
 	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
 	"github.com/wattkeel/wattkeel/service/storage"
+	"github.com/wattkeel/wattkeel/service/transport"
 )
 
 // Operation is one row of the table of operations: everything the router and
@@ -110,6 +112,16 @@ func Operations(cfg Config) []Operation {
 			Query:       []Parameter{traced()},
 			Produces:    inWords("The estimate as a person reads it: the verdict and the run time, what was found and what to do about it, when to stop, and what the load does to the pack.", render.RuntimeEstimateText),
 		}, cfg.Validator, orExplain(runs.Estimate, runs.Explain)),
+		post(Operation{
+			Path: "/v1/transport-checks", ID: "createTransportCheck", Tag: "checks",
+			Summary:     "Check how packs may travel",
+			Description: "Says whether packs may travel as a passenger's baggage, as air cargo or by road: the watt hours of each and of all, what the rules of transport take them for, and what the rules found. The carrier may be stricter.",
+		}, cfg.Validator, transport.NewChecker(cfg.Cells, cfg.Rules).Check),
+		post(Operation{
+			Path: "/v1/label-readings", ID: "createLabelReading", Tag: "readings",
+			Summary:     "Read a label",
+			Description: "Reads the text of a label or of a product title: every value with the piece of text it came from, what the text says against itself, and what is missing. A value that is contradicted is left out of the pack, and nothing is guessed.",
+		}, cfg.Validator, label.NewReader(cfg.Cells, cfg.Rules).Read),
 		list(Operation{
 			Path: "/v1/chemistries", ID: "listChemistries", Tag: "catalogs",
 			Summary:     "List the chemistries",

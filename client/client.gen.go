@@ -275,6 +275,60 @@ func (e Enclosure) Valid() bool {
 	}
 }
 
+// Defines values for LabelContradictionKind.
+const (
+	LabelContradictionKindAmbiguousNumber LabelContradictionKind = "ambiguous_number"
+	LabelContradictionKindBurstRate       LabelContradictionKind = "burst_rate"
+	LabelContradictionKindCapacity        LabelContradictionKind = "capacity"
+	LabelContradictionKindChargeRate      LabelContradictionKind = "charge_rate"
+	LabelContradictionKindChemistry       LabelContradictionKind = "chemistry"
+	LabelContradictionKindDifferentValues LabelContradictionKind = "different_values"
+	LabelContradictionKindEnergy          LabelContradictionKind = "energy"
+	LabelContradictionKindVoltage         LabelContradictionKind = "voltage"
+)
+
+// Valid indicates whether the value is a known member of the LabelContradictionKind enum.
+func (e LabelContradictionKind) Valid() bool {
+	switch e {
+	case LabelContradictionKindAmbiguousNumber:
+		return true
+	case LabelContradictionKindBurstRate:
+		return true
+	case LabelContradictionKindCapacity:
+		return true
+	case LabelContradictionKindChargeRate:
+		return true
+	case LabelContradictionKindChemistry:
+		return true
+	case LabelContradictionKindDifferentValues:
+		return true
+	case LabelContradictionKindEnergy:
+		return true
+	case LabelContradictionKindVoltage:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for LabelValueOrigin.
+const (
+	LabelValueOriginDerived LabelValueOrigin = "derived"
+	LabelValueOriginPrinted LabelValueOrigin = "printed"
+)
+
+// Valid indicates whether the value is a known member of the LabelValueOrigin enum.
+func (e LabelValueOrigin) Valid() bool {
+	switch e {
+	case LabelValueOriginDerived:
+		return true
+	case LabelValueOriginPrinted:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for LoadKind.
 const (
 	LoadKindConstantCurrent    LoadKind = "constant_current"
@@ -314,6 +368,27 @@ func (e Pace) Valid() bool {
 	case PaceGentle:
 		return true
 	case PaceQuick:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for RatedEnergyOrigin.
+const (
+	RatedEnergyOriginChemistryNominal RatedEnergyOrigin = "chemistry_nominal"
+	RatedEnergyOriginPrintedEnergy    RatedEnergyOrigin = "printed_energy"
+	RatedEnergyOriginPrintedVoltage   RatedEnergyOrigin = "printed_voltage"
+)
+
+// Valid indicates whether the value is a known member of the RatedEnergyOrigin enum.
+func (e RatedEnergyOrigin) Valid() bool {
+	switch e {
+	case RatedEnergyOriginChemistryNominal:
+		return true
+	case RatedEnergyOriginPrintedEnergy:
+		return true
+	case RatedEnergyOriginPrintedVoltage:
 		return true
 	default:
 		return false
@@ -674,6 +749,63 @@ func (e TraceKind) Valid() bool {
 	case TraceKindParameter:
 		return true
 	case TraceKindSearched:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for TransportCategory.
+const (
+	TransportCategoryFullyRegulated     TransportCategory = "fully_regulated"
+	TransportCategoryNotLithium         TransportCategory = "not_lithium"
+	TransportCategoryPassengerOver160Wh TransportCategory = "passenger_over_160_wh"
+	TransportCategoryPassengerTo100Wh   TransportCategory = "passenger_to_100_wh"
+	TransportCategoryPassengerTo160Wh   TransportCategory = "passenger_to_160_wh"
+	TransportCategorySmallBattery       TransportCategory = "small_battery"
+	TransportCategorySmallBatteryByRoad TransportCategory = "small_battery_by_road"
+)
+
+// Valid indicates whether the value is a known member of the TransportCategory enum.
+func (e TransportCategory) Valid() bool {
+	switch e {
+	case TransportCategoryFullyRegulated:
+		return true
+	case TransportCategoryNotLithium:
+		return true
+	case TransportCategoryPassengerOver160Wh:
+		return true
+	case TransportCategoryPassengerTo100Wh:
+		return true
+	case TransportCategoryPassengerTo160Wh:
+		return true
+	case TransportCategorySmallBattery:
+		return true
+	case TransportCategorySmallBatteryByRoad:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for TransportMode.
+const (
+	TransportModeAirCargo   TransportMode = "air_cargo"
+	TransportModeAirCarryOn TransportMode = "air_carry_on"
+	TransportModeAirChecked TransportMode = "air_checked"
+	TransportModeRoad       TransportMode = "road"
+)
+
+// Valid indicates whether the value is a known member of the TransportMode enum.
+func (e TransportMode) Valid() bool {
+	switch e {
+	case TransportModeAirCargo:
+		return true
+	case TransportModeAirCarryOn:
+		return true
+	case TransportModeAirChecked:
+		return true
+	case TransportModeRoad:
 		return true
 	default:
 		return false
@@ -1774,6 +1906,245 @@ type IntendedSettings struct {
 	EndVoltagePerCellV *float64 `json:"end_voltage_per_cell_v,omitempty"`
 }
 
+// LabelContradiction Something the label says against itself.
+type LabelContradiction struct {
+	// Check What to look at to settle it.
+	//
+	// Examples: read the label again, count the cells (a balance lead has one wire more), and correct cells_series, chemistry or nominal_voltage_v
+	Check string `json:"check"`
+
+	// Fields Lists JSON Pointers into this answer at the values that are left out of the pack because of it.
+	Fields []string `json:"fields,omitzero"`
+
+	// Kind What kind of contradiction it is.
+	Kind LabelContradictionKind `json:"kind"`
+
+	// Message What contradicts what.
+	//
+	// Examples: the label prints 11.1 V, but 4 lipo cells of 3.7 V are 14.8 V: 25 % apart
+	Message string `json:"message"`
+
+	// Pieces Lists the pieces of the text involved, in the order of the text, at most 16.
+	Pieces []LabelPiece `json:"pieces,omitzero"`
+
+	// Rule The id of the rule that found it, as listed by GET /v1/rules; absent where the text alone shows it.
+	//
+	// Examples: label-voltage-contradicts-cells
+	Rule *string `json:"rule,omitempty"`
+}
+
+// LabelContradictionKind A kind of contradiction.
+//
+// - `different_values`: one text gives two values for one field
+// - `ambiguous_number`: a number can be read in two ways, and both make sense
+// - `voltage`: the voltage is not that of this chemistry and number of cells
+// - `energy`: the watt hours are not volts times amp hours
+// - `capacity`: the capacity makes sense only in another unit
+// - `burst_rate`: the burst rate is below the continuous rate
+// - `charge_rate`: the charge rate is one that no such pack has
+// - `chemistry`: the words for the chemistry do not go together
+//
+// The list may grow: take an unknown value as unknown, not as an error.
+//
+// Examples: voltage
+type LabelContradictionKind string
+
+// LabelLead The part of a main lead that labels carry.
+type LabelLead struct {
+	// WireAWG The American wire gauge number, 0 to 40.
+	//
+	// Examples: 14
+	WireAWG int32 `json:"wire_awg"`
+}
+
+// LabelMissing A field that a pack must have and that could not be read.
+type LabelMissing struct {
+	// Field The JSON Pointer into this answer at which the value would stand.
+	//
+	// Examples: /pack/chemistry
+	Field string `json:"field"`
+
+	// LookFor What to look for on the label or the pack.
+	//
+	// Examples: what the label says of it is contradicted: look for LiPo, LiHV, Li-ion, LiFePO4 or NiMH, or for the voltage of a full cell: 4.2 V is lipo or liion, 4.35 V lihv, 3.65 V lifepo4
+	LookFor string `json:"look_for"`
+}
+
+// LabelPack The part of a pack that labels carry.
+type LabelPack struct {
+	// BurstDischargeCRate The burst discharge rate, as a multiple of the rated capacity per hour, 0.01 to 2000.
+	//
+	// Examples: 60
+	BurstDischargeCRate *float64 `json:"burst_discharge_c_rate,omitempty"`
+
+	// CapacityMAh The rated capacity in milliampere hours, 10 to 1,000,000.
+	//
+	// Examples: 450
+	CapacityMAh *float64 `json:"capacity_mah,omitempty"`
+
+	// CellsParallel The number of cells side by side in each series group, 1 to 32.
+	//
+	// Examples: 1
+	CellsParallel *int32 `json:"cells_parallel,omitempty"`
+
+	// CellsSeries The number of cells in series, 1 to 32.
+	//
+	// Examples: 3
+	CellsSeries *int32 `json:"cells_series,omitempty"`
+
+	// Chemistry The cell chemistry. It is read from words alone: a voltage can refute it, never choose it.
+	Chemistry *ChemistryName `json:"chemistry,omitempty"`
+
+	// EnergyWh The energy in watt hours, 0.01 to 100,000.
+	//
+	// Examples: 24.42
+	EnergyWh *float64 `json:"energy_wh,omitempty"`
+
+	// MainLead The main lead, where its wire gauge is printed.
+	MainLead *LabelLead `json:"main_lead,omitempty"`
+
+	// MassG The mass in grams, 0.1 to 100,000.
+	//
+	// Examples: 185
+	MassG *float64 `json:"mass_g,omitempty"`
+
+	// MaxChargeCRate The highest charge rate, as a multiple of the rated capacity per hour, 0.01 to 100.
+	//
+	// Examples: 2
+	MaxChargeCRate *float64 `json:"max_charge_c_rate,omitempty"`
+
+	// MaxDischargeCRate The continuous discharge rate, as a multiple of the rated capacity per hour, 0.01 to 1000.
+	//
+	// Examples: 25
+	MaxDischargeCRate *float64 `json:"max_discharge_c_rate,omitempty"`
+
+	// NominalVoltageV The nominal voltage of the pack in volts, 0.5 to 192.
+	//
+	// Examples: 7.4
+	NominalVoltageV *float64 `json:"nominal_voltage_v,omitempty"`
+}
+
+// LabelPiece A piece of the text.
+type LabelPiece struct {
+	// End The position behind its last character, counted in Unicode code points from 0.
+	//
+	// Examples: 16
+	End int32 `json:"end"`
+
+	// Start The position of its first character, counted in Unicode code points from 0.
+	//
+	// Examples: 12
+	Start int32 `json:"start"`
+
+	// Text The piece as it stands in the request.
+	//
+	// Examples: LiPo
+	Text string `json:"text"`
+}
+
+// LabelReading What a label says.
+type LabelReading struct {
+	// Contradictions Lists what the label says against itself. The values involved are left out of the pack.
+	Contradictions []LabelContradiction `json:"contradictions,omitzero"`
+
+	// Missing Lists the fields a pack must have that could not be read.
+	Missing []LabelMissing `json:"missing,omitzero"`
+
+	// Pack Holds every value that could be read and is not contradicted, named as in a request's pack. With nothing missing it is a pack that can be asked about; complete it from the pack itself otherwise.
+	Pack LabelPack `json:"pack"`
+
+	// Read Lists every value that was read with the piece of the text it came from, in the order of the text, at most 64.
+	Read []LabelValue `json:"read,omitzero"`
+
+	// Unread Lists pieces that look like values and could not be read, at most 64.
+	Unread []LabelUnread `json:"unread,omitzero"`
+
+	// Versions Which service, rules and data made this answer.
+	Versions Versions `json:"versions"`
+}
+
+// LabelReadingRequest Asks to read one label.
+type LabelReadingRequest struct {
+	// Text What the label or the product title says, 1 to 2000 characters (Unicode code points). Line breaks are fine, and the order does not matter.
+	//
+	// Examples: Harbour tug LiPo 4S 11.1V
+	// 22000mAh 24.4Wh
+	// 25C
+	Text string `json:"text"`
+}
+
+// LabelUnread A piece that looks like a value and could not be read.
+type LabelUnread struct {
+	// End The position behind its last character, counted in Unicode code points from 0.
+	//
+	// Examples: 44
+	End int32 `json:"end"`
+
+	// Start The position of its first character, counted in Unicode code points from 0.
+	//
+	// Examples: 41
+	Start int32 `json:"start"`
+
+	// Text The piece as it stands in the request.
+	//
+	// Examples: 30C
+	Text string `json:"text"`
+
+	// Why Why it was not read.
+	//
+	// Examples: it stands in what looks like a model number
+	Why string `json:"why"`
+}
+
+// LabelValue One value that was read, and the piece of the text it came from.
+type LabelValue struct {
+	// Because How a derived value follows; absent where the value is printed.
+	//
+	// Examples: 4.4 A over 2.2 Ah
+	Because *string `json:"because,omitempty"`
+
+	// End The position behind its last character, counted in Unicode code points from 0.
+	//
+	// Examples: 16
+	End int32 `json:"end"`
+
+	// Field The JSON Pointer into this answer at which the value stands, or would stand if nothing contradicted it.
+	//
+	// Examples: /pack/chemistry
+	Field string `json:"field"`
+
+	// How Whether the value is printed or follows from what is printed.
+	How LabelValueOrigin `json:"how"`
+
+	// InPack Whether the value stands in pack: false where it is contradicted, or another piece says the same.
+	//
+	// Examples: true
+	InPack bool `json:"in_pack"`
+
+	// Start The position of its first character, counted in Unicode code points from 0.
+	//
+	// Examples: 12
+	Start int32 `json:"start"`
+
+	// Text The piece as it stands in the request.
+	//
+	// Examples: LiPo
+	Text string `json:"text"`
+
+	// Value What was read: a number in the field's unit, or the name of a chemistry.
+	Value ReadingValue `json:"value"`
+}
+
+// LabelValueOrigin Where a value comes from.
+//
+// - `printed`: the piece says the value itself
+// - `derived`: the value follows from the piece and from other readings
+//
+// The list may grow: take an unknown value as unknown, not as an error.
+//
+// Examples: printed
+type LabelValueOrigin string
+
 // Load What a pack drives, as it draws from the pack's terminals.
 type Load struct {
 	// CurrentA The current of a constant_current load in amperes, 0.001 to 10,000.
@@ -2105,6 +2476,34 @@ type ProblemKind struct {
 	Type string `json:"type"`
 }
 
+// RatedEnergyOrigin Which figures an energy comes from.
+//
+// - `printed_energy`: the watt hours on the label
+// - `printed_voltage`: the nominal voltage on the label times the capacity
+// - `chemistry_nominal`: the nominal voltage of the chemistry's cells times their number and the capacity
+//
+// The list may grow: take an unknown value as unknown, not as an error.
+//
+// Examples: printed_voltage
+type RatedEnergyOrigin string
+
+// ReadingNumber A number, in the unit of the field it stands for.
+//
+// Examples: 4
+type ReadingNumber = float64
+
+// ReadingText A word of the field it stands for.
+//
+// Examples: lipo
+type ReadingText = string
+
+// ReadingValue A number or a text.
+//
+// Examples: lipo
+type ReadingValue struct {
+	union json.RawMessage
+}
+
 // ResistanceMethod How cell resistances were measured.
 //
 // - `ac_1khz`: 1 kHz alternating current: what a hobby meter shows
@@ -2126,6 +2525,11 @@ type Rule struct {
 	//
 	// Examples: label-voltage-contradicts-cells
 	ID string `json:"id"`
+
+	// InForceFrom The day from which a rule of law holds, judged at the request's as_of; absent where it holds on any day. A request without as_of is judged by every rule.
+	//
+	// Examples: 2016-04-01
+	InForceFrom *string `json:"in_force_from,omitempty"`
 
 	// Levels Lists each severity with the limit from which it holds, mildest first.
 	Levels []RuleLevel `json:"levels,omitzero"`
@@ -3230,6 +3634,129 @@ type TracePoint struct {
 	Y float64 `json:"y"`
 }
 
+// TransportCategory What the rules of transport take a pack for, by its energy alone: it is no permission.
+//
+// - `not_lithium`: nimh: the limits on energy and charge do not apply
+// - `passenger_to_100_wh`: flies with a passenger without the airline's approval
+// - `passenger_to_160_wh`: flies with a passenger with the airline's approval
+// - `passenger_over_160_wh`: does not fly with a passenger
+// - `small_battery`: ships with the exceptions for small batteries: up to 100 Wh, cells up to 20 Wh
+// - `small_battery_by_road`: ships with them by road alone: up to 300 Wh, cells up to 60 Wh
+// - `fully_regulated`: ships as dangerous goods of class 9
+//
+// The list may grow: take an unknown value as unknown, not as an error.
+//
+// Examples: small_battery
+type TransportCategory string
+
+// TransportCheck How the packs may travel.
+type TransportCheck struct {
+	// Assumed Lists each value that the request leaves out and that was assumed.
+	Assumed []Assumed `json:"assumed,omitzero"`
+
+	// Category The strictest category among the packs.
+	Category TransportCategory `json:"category"`
+
+	// Cautions Lists what to see to whatever was found.
+	Cautions []string `json:"cautions,omitzero"`
+
+	// EnergyWh The energy of all packs together, in watt hours.
+	//
+	// Examples: 53.76
+	EnergyWh float64 `json:"energy_wh"`
+
+	// Findings Lists what the rules found, the worst first; each points at the pack it speaks of.
+	Findings []Finding `json:"findings,omitzero"`
+
+	// NotEvaluated Lists the rules that could not be judged, each once, with what is missing of every pack.
+	NotEvaluated []NotEvaluated `json:"not_evaluated,omitzero"`
+
+	// Packs Holds what was worked out for each pack, in the order of the request.
+	Packs []TransportPack `json:"packs,omitzero"`
+
+	// Verdict The worst severity among the findings: clear, caution or stop. The carrier may still refuse what is clear here.
+	Verdict Verdict `json:"verdict"`
+
+	// Versions Which service, rules and data made this answer.
+	Versions Versions `json:"versions"`
+}
+
+// TransportCheckRequest Asks how packs may travel.
+type TransportCheckRequest struct {
+	// AsOf The day of the journey: rules of law are judged as they hold on it. Left out, the newest that are known are taken.
+	//
+	// Examples: 2026-11-25
+	AsOf *string `json:"as_of,omitempty"`
+
+	// Installed Whether the packs travel in the equipment they run (true) or as spares outside it (false). Left out, rules that depend on it are not evaluated.
+	//
+	// Examples: false
+	Installed *bool `json:"installed,omitempty"`
+
+	// Mode How they travel.
+	Mode TransportMode `json:"mode"`
+
+	// PackedWithEquipment Says that spares are shipped in one package with the equipment they run. Left out, they are taken as shipped alone. It matters by air_cargo only.
+	//
+	// Examples: true
+	PackedWithEquipment *bool `json:"packed_with_equipment,omitempty"`
+
+	// Packs Lists the packs, 1 to 200; every entry is one pack, so two of a kind are two entries.
+	Packs []Pack `json:"packs,omitzero"`
+}
+
+// TransportMode How packs travel.
+//
+// - `air_carry_on`: a passenger's cabin baggage
+// - `air_checked`: a passenger's checked baggage
+// - `air_cargo`: shipped by air
+// - `road`: shipped or driven by road
+//
+// Examples: air_cargo
+type TransportMode string
+
+// TransportPack What was worked out for one pack.
+type TransportPack struct {
+	// Category What the rules of transport take the pack for.
+	Category TransportCategory `json:"category"`
+
+	// CellEnergyWh The energy of a single cell in watt hours; of a series group where cells_parallel is left out.
+	//
+	// Examples: 13.44
+	CellEnergyWh float64 `json:"cell_energy_wh"`
+
+	// ChargePercent The state of charge in percent, 0 to 100: as given, or read off the rested voltage. Absent where it is not known.
+	//
+	// Examples: 30
+	ChargePercent *float64 `json:"charge_percent,omitempty"`
+
+	// EnergyFrom Which figures it comes from.
+	EnergyFrom RatedEnergyOrigin `json:"energy_from"`
+
+	// EnergyWh The rated energy in watt hours: rated amp hours times nominal volts. Where the label's figures differ it is the largest of them.
+	//
+	// Examples: 53.76
+	EnergyWh float64 `json:"energy_wh"`
+
+	// ID The keeper's own name for the pack, where the request gives one.
+	//
+	// Examples: tq-005
+	ID *string `json:"id,omitempty"`
+
+	// Index The place of the pack in the request, from 0.
+	//
+	// Examples: 1
+	Index int32 `json:"index"`
+
+	// MostChargePercent The highest state of charge that is likely, in percent, 0 to 100, by which the pack is judged: the fullest cell, with the uncertainty of a rested voltage. Absent where it is not known.
+	//
+	// Examples: 30
+	MostChargePercent *float64 `json:"most_charge_percent,omitempty"`
+
+	// Verdict The worst severity among the findings about this pack.
+	Verdict Verdict `json:"verdict"`
+}
+
 // TypicalResistance What is known of a chemistry's resistance.
 type TypicalResistance struct {
 	// PolarizationFactor What is added to an ac_1khz reading to get the quasi-steady value, as a multiple of it.
@@ -3376,6 +3903,9 @@ type CreateStoragePlanParamsTrace string
 // CreateChargePlanJSONRequestBody defines body for CreateChargePlan for application/json ContentType.
 type CreateChargePlanJSONRequestBody = ChargePlanRequest
 
+// CreateLabelReadingJSONRequestBody defines body for CreateLabelReading for application/json ContentType.
+type CreateLabelReadingJSONRequestBody = LabelReadingRequest
+
 // CreatePackCheckJSONRequestBody defines body for CreatePackCheck for application/json ContentType.
 type CreatePackCheckJSONRequestBody = PackCheckRequest
 
@@ -3387,6 +3917,9 @@ type CreateStandingDrainEstimateJSONRequestBody = StandingDrainRequest
 
 // CreateStoragePlanJSONRequestBody defines body for CreateStoragePlan for application/json ContentType.
 type CreateStoragePlanJSONRequestBody = StoragePlanRequest
+
+// CreateTransportCheckJSONRequestBody defines body for CreateTransportCheck for application/json ContentType.
+type CreateTransportCheckJSONRequestBody = TransportCheckRequest
 
 // AsAssumedNumber gives the value as AssumedNumber, and an error if it is something else.
 func (t AssumedValue) AsAssumedNumber() (AssumedNumber, error) {
@@ -3421,6 +3954,40 @@ func (t AssumedValue) MarshalJSON() ([]byte, error) { return t.union.MarshalJSON
 
 // UnmarshalJSON keeps the value as it is.
 func (t *AssumedValue) UnmarshalJSON(b []byte) error { return t.union.UnmarshalJSON(b) }
+
+// AsReadingNumber gives the value as ReadingNumber, and an error if it is something else.
+func (t ReadingValue) AsReadingNumber() (ReadingNumber, error) {
+	var v ReadingNumber
+	err := json.Unmarshal(t.union, &v)
+	return v, err
+}
+
+// FromReadingNumber sets the value.
+func (t *ReadingValue) FromReadingNumber(v ReadingNumber) error {
+	b, err := json.Marshal(v)
+	t.union = b
+	return err
+}
+
+// AsReadingText gives the value as ReadingText, and an error if it is something else.
+func (t ReadingValue) AsReadingText() (ReadingText, error) {
+	var v ReadingText
+	err := json.Unmarshal(t.union, &v)
+	return v, err
+}
+
+// FromReadingText sets the value.
+func (t *ReadingValue) FromReadingText(v ReadingText) error {
+	b, err := json.Marshal(v)
+	t.union = b
+	return err
+}
+
+// MarshalJSON writes the value as it is.
+func (t ReadingValue) MarshalJSON() ([]byte, error) { return t.union.MarshalJSON() }
+
+// UnmarshalJSON keeps the value as it is.
+func (t *ReadingValue) UnmarshalJSON(b []byte) error { return t.union.UnmarshalJSON(b) }
 
 // GetLiveness Say whether the process runs.
 //
@@ -3526,6 +4093,21 @@ func (c *Client) GetChemistry(ctx context.Context, name string, params *GetChemi
 		}
 	}
 	var answer Chemistry
+	if err := c.do(ctx, r, &answer, options); err != nil {
+		return nil, err
+	}
+	return &answer, nil
+}
+
+// CreateLabelReading Read a label.
+//
+// Reads the text of a label or of a product title: every value with the piece of text it came from, what the text says against itself, and what is missing. A value that is contradicted is left out of the pack, and nothing is guessed.
+//
+// It sends POST /v1/label-readings. An answer that is a problem is a [*ProblemError].
+func (c *Client) CreateLabelReading(ctx context.Context, body CreateLabelReadingJSONRequestBody, options ...CallOption) (*LabelReading, error) {
+	r := newRequest(http.MethodPost, "/v1/label-readings")
+	r.body = body
+	var answer LabelReading
 	if err := c.do(ctx, r, &answer, options); err != nil {
 		return nil, err
 	}
@@ -3642,6 +4224,21 @@ func (c *Client) CreateStoragePlan(ctx context.Context, body CreateStoragePlanJS
 		}
 	}
 	var answer StoragePlan
+	if err := c.do(ctx, r, &answer, options); err != nil {
+		return nil, err
+	}
+	return &answer, nil
+}
+
+// CreateTransportCheck Check how packs may travel.
+//
+// Says whether packs may travel as a passenger's baggage, as air cargo or by road: the watt hours of each and of all, what the rules of transport take them for, and what the rules found. The carrier may be stricter.
+//
+// It sends POST /v1/transport-checks. An answer that is a problem is a [*ProblemError].
+func (c *Client) CreateTransportCheck(ctx context.Context, body CreateTransportCheckJSONRequestBody, options ...CallOption) (*TransportCheck, error) {
+	r := newRequest(http.MethodPost, "/v1/transport-checks")
+	r.body = body
+	var answer TransportCheck
 	if err := c.do(ctx, r, &answer, options); err != nil {
 		return nil, err
 	}

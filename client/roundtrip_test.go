@@ -35,6 +35,8 @@ func answers() map[string]through {
 		"getChemistry":                again[client.Chemistry],
 		"listRules":                   again[client.RuleList],
 		"getRule":                     again[client.Rule],
+		"createLabelReading":          again[client.LabelReading],
+		"createTransportCheck":        again[client.TransportCheck],
 	}
 }
 
@@ -45,6 +47,8 @@ func requests() map[string]through {
 		"createRuntimeEstimate":       again[client.RuntimeEstimateRequest],
 		"createStoragePlan":           again[client.StoragePlanRequest],
 		"createStandingDrainEstimate": again[client.StandingDrainRequest],
+		"createLabelReading":          again[client.LabelReadingRequest],
+		"createTransportCheck":        again[client.TransportCheckRequest],
 	}
 }
 

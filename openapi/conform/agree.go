@@ -37,6 +37,7 @@ func Contradictions() []Contradiction {
 		{"segment-has-one-load", "one of two members; a oneOf of absences gives clients two types of segment"},
 		{"cycle-draws", "of a list at least one entry has a number above 0 in either of two members"},
 		{"cycle-repeats-too-often", "the bound follows from capacity, durations and currents together"},
+		{"installed-or-beside", "two members exclude each other only where both are true"},
 		{"no-end-voltage", "a member of the request is excluded by a value inside the pack"},
 		{"stored-one-by-one", "one question has no use for a member that it shares with another"},
 		{"cell-of-the-pack", "the bound is the value of another member"},

@@ -56,6 +56,7 @@ func tags() openapi3.Tags {
 	return openapi3.Tags{
 		{Name: "plans", Description: "What to set, how long it takes, and why."},
 		{Name: "checks", Description: "What is wrong with a pack, before anything is planned."},
+		{Name: "readings", Description: "What a pack is, from what is printed on it."},
 		{Name: "catalogs", Description: "What the answers rest on: the chemistries and the rules, with their sources."},
 		{Name: "operation", Description: "For those who run the service, and for those who got an error."},
 	}

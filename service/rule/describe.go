@@ -22,6 +22,8 @@ type Doc struct {
 	Remedy string `json:"remedy" validate:"max=2000"`
 	// Source is where the limit comes from.
 	Source spec.Source `json:"source"`
+	// InForceFrom is the day from which a rule of law holds, judged at the request's as_of; absent where it holds on any day. A request without as_of is judged by every rule.
+	InForceFrom spec.Date `json:"in_force_from,omitempty" validate:"omitempty,datetime=2006-01-02"`
 	// Since is the version of the service that introduced it.
 	Since string `json:"since" validate:"max=32"`
 }
@@ -30,7 +32,7 @@ type Doc struct {
 func Describe(r *Rule) Doc {
 	d := Doc{
 		ID: r.ID, Severity: r.Severity(), Levels: r.Levels, Family: r.Family, AppliesTo: []string{},
-		Title: r.Title, Rationale: r.Rationale, Remedy: r.Remedy, Source: r.Source, Since: r.Since,
+		Title: r.Title, Rationale: r.Rationale, Remedy: r.Remedy, Source: r.Source, InForceFrom: r.InForceFrom, Since: r.Since,
 	}
 	for _, n := range r.Needs {
 		d.AppliesTo = append(d.AppliesTo, n.Fields...)

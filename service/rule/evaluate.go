@@ -117,7 +117,7 @@ func (o *Out) judge(rules []Rule, from int, f *Facts, idle bool) (next int) {
 	}()
 	for ; i < len(rules); i++ {
 		r := &rules[i]
-		if r.Idle && !idle || r.Applies != nil && !r.Applies(f) {
+		if r.Idle && !idle || !r.InForce(f.AsOf) || r.Applies != nil && !r.Applies(f) {
 			continue
 		}
 		if missing := missingOf(r, f); missing != nil {

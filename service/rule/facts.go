@@ -37,6 +37,8 @@ type Facts struct {
 	Charging *Charging
 	// Storing is what a storage plan worked out about a discharge.
 	Storing *Storing
+	// Moving is what a question about moving packs worked out about this one.
+	Moving *MovingFacts
 	// Draining is what the question worked out about a pack that is left.
 	Draining *Draining
 }

@@ -26,7 +26,7 @@ func labelVoltage() Rule {
 		Check: func(f *Facts, out *Out) {
 			printed := *f.Pack.NominalVoltageV
 			cells := f.Pack.CellsSeries
-			cellV, off := nearestNominal(f.Chemistry, printed, cells)
+			cellV, off := NearestNominal(f.Chemistry, printed, cells)
 			want := cellV * float64(cells)
 			at := []string{"/pack/nominal_voltage_v", "/pack/cells_series", "/pack/chemistry"}
 			if beyond(off, out.Limit(0)) {
@@ -37,14 +37,14 @@ func labelVoltage() Rule {
 			// Within the limit, but another reading fits clearly better: a pack
 			// that is full at a lower voltage, or another number of cells.
 			for _, c := range f.Chemistries.All() {
-				if _, o := nearestNominal(c, printed, cells); c.FullV.Value > 0 && c.FullV.Value < f.Chemistry.FullV.Value && o < off-clearlyBetter {
+				if _, o := NearestNominal(c, printed, cells); c.FullV.Value > 0 && c.FullV.Value < f.Chemistry.FullV.Value && o < off-ClearlyBetter {
 					out.Hit(0, off, out.Limit(0), fmt.Sprintf("the label prints %s V: that is %d %s cells, which are full at %s V, rather than %s at %s V",
 						spec.Plain(printed), cells, c.Name, spec.Plain(c.FullV.Value), f.Pack.Chemistry, spec.Plain(f.Chemistry.FullV.Value)), at...)
 					return
 				}
 			}
 			for _, n := range [2]int{cells - 1, cells + 1} {
-				if _, o := nearestNominal(f.Chemistry, printed, n); n > 0 && o < off-clearlyBetter {
+				if _, o := NearestNominal(f.Chemistry, printed, n); n > 0 && o < off-ClearlyBetter {
 					out.Hit(0, off, out.Limit(0), fmt.Sprintf("the label prints %s V: that is %d cells rather than %d", spec.Plain(printed), n, cells), at...)
 					return
 				}
@@ -53,13 +53,13 @@ func labelVoltage() Rule {
 	}
 }
 
-// clearlyBetter is by how many percentage points another reading of a label
+// ClearlyBetter is by how many percentage points another reading of a label
 // must fit better to be believed.
-const clearlyBetter = 0.5
+const ClearlyBetter = 0.5
 
-// nearestNominal is the nominal cell voltage that comes closest to a printed
+// NearestNominal is the nominal cell voltage that comes closest to a printed
 // pack voltage, and how many percent they are apart.
-func nearestNominal(c *cell.Chemistry, printed float64, cells int) (cellV, offPercent float64) {
+func NearestNominal(c *cell.Chemistry, printed float64, cells int) (cellV, offPercent float64) {
 	cellV = c.NominalV.Value
 	apart := func(v float64) float64 { return math.Abs(printed/(v*float64(cells))-1) * 100 }
 	offPercent = apart(cellV)
@@ -78,7 +78,7 @@ func labelWh(f *Facts) (wh, offPercent float64) {
 	if v := f.Pack.NominalVoltageV; v != nil {
 		wh = *v * ah
 	} else {
-		cellV, _ := nearestNominal(f.Chemistry, *f.Pack.EnergyWh/ah, f.Pack.CellsSeries)
+		cellV, _ := NearestNominal(f.Chemistry, *f.Pack.EnergyWh/ah, f.Pack.CellsSeries)
 		wh = cellV * cells * ah
 	}
 	return wh, math.Abs(*f.Pack.EnergyWh/wh-1) * 100

@@ -54,6 +54,10 @@ type Rule struct {
 	Source    spec.Source // where the limit comes from
 	Since     string      // the service version that introduced it
 
+	// InForceFrom is the day from which a rule of law holds; empty where it
+	// holds on any day. Without a day to judge by, every rule does.
+	InForceFrom spec.Date
+
 	// Value and Against say, in the notation of a trace, how the value and the
 	// limit of a finding follow from the judged pack (pack.…), its chemistry
 	// (chem.…), the charger and what the question worked out; a name that begins
@@ -93,6 +97,9 @@ func (r *Rule) Limit(i int) float64 {
 	}
 	return 0
 }
+
+// InForce reports whether the rule holds on a day, which may be empty.
+func (r *Rule) InForce(day spec.Date) bool { return day == "" || day >= r.InForceFrom }
 
 // Input is something a rule needs.
 type Input struct {

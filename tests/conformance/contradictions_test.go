@@ -63,6 +63,8 @@ func TestEveryContradictionBetweenFieldsHappens(t *testing.T) {
 		{"segment-has-one-load", stores, `{"load":{"kind":"cycle","segments":[{"duration_s":5}]}}`},
 		{"cycle-draws", stores, `{"load":{"kind":"cycle","segments":[{"duration_s":5,"current_a":0}]}}`},
 		{"stored-one-by-one", stores, `{"surroundings":{"parallel_board":[{"chemistry":"lipo","cells_series":3,"capacity_mah":2200}]}}`},
+		{"installed-or-beside", moves, `{"installed":true,"packed_with_equipment":true}`},
+		{"made-before-as-of", moves, `{"packs":[{"chemistry":"lipo","cells_series":3,"capacity_mah":2200,"made_on":"2026-01-02"}],"as_of":"2026-01-01"}`},
 		{"no-taper", plans, `{"pack":{"chemistry":"nimh"},"taper_c_rate":0.1}`},
 	} {
 		body := changed(t, c.path, c.change)

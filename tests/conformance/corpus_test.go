@@ -79,6 +79,16 @@ func badBodies() []string {
 	}
 }
 
+// labelBodies are labels as they are sent: read, contradicted, hostile, and at
+// the limits of their length.
+func labelBodies() []string {
+	return []string{
+		`{"text":"LiPo 3S 2200mAh 11.1V 30C/60C"}`, `{"text":"LiPo 11.1V 4S 1500mAh 2200mAh 50Wh 60C/30C"}`, `{"text":"2\u2009200 mAh \uff13\uff33 Li\u2011Po"}`,
+		`{"text":""}`, `{"text":" "}`, `{"text":null}`, `{"text":3}`, `{"text":"a","label":"b"}`, `{"text":"\ud83d\udd0b 30C"}`, `{"text":"\u0000"}`,
+		`{"text":"` + strings.Repeat("\u00e9", 2000) + `"}`, `{"text":"` + strings.Repeat("3S ", 667) + `"}`, `{"text":"` + strings.Repeat("9", 2000) + `mAh"}`,
+	}
+}
+
 // storedSeeds are packs to put away, as changes of the sound request.
 func storedSeeds() map[string]string {
 	return map[string]string{
@@ -127,6 +137,9 @@ func corpus(t *testing.T) map[string]string {
 		}
 		add(q.target, "sound", changed(t, path, `{}`), "", "")
 	}
+	for i, body := range labelBodies() {
+		add("FuzzLabelReading", fmt.Sprintf("label-%02d", i), []byte(body), "", "")
+	}
 	add("FuzzChargePlan", "trace", changed(t, plans, `{}`), "trace=full", "application/json")
 	add("FuzzChargePlan", "query", changed(t, plans, `{}`), "trace=full&trase=%zz", "")
 	add("FuzzChargePlan", "accept", changed(t, plans, `{}`), "", "text/html;q=0.8, */*;q=0.1")
@@ -171,7 +184,7 @@ func TestTheCorpusIsOnFile(t *testing.T) {
 
 func TestBadBodiesAreJudgedAlike(t *testing.T) {
 	for _, body := range badBodies() {
-		for _, path := range []string{plans, checks, stores} {
+		for _, path := range []string{plans, checks, stores, labels, moves} {
 			status, answer := postJSON(t, path, []byte(body))
 			assert.NoError(t, checker().Agree(path, []byte(body), status, answer))
 		}

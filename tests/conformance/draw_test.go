@@ -128,6 +128,9 @@ func settle(body node) {
 			}
 		}
 	}
+	if body["installed"] == true {
+		delete(body, "packed_with_equipment")
+	}
 	for _, d := range list(body["drains"]) {
 		cells := list(d.(node)["cells"])
 		for i := range cells {

@@ -17,6 +17,8 @@ func FuzzRuntimeEstimate(f *testing.F) { fuzzBody(f, runs) }
 func FuzzPackCheck(f *testing.F)       { fuzzBody(f, checks) }
 func FuzzStoragePlan(f *testing.F)     { fuzzBody(f, stores) }
 func FuzzStandingDrain(f *testing.F)   { fuzzBody(f, drains) }
+func FuzzTransportCheck(f *testing.F)  { fuzzBody(f, moves) }
+func FuzzLabelReading(f *testing.F)    { fuzzBody(f, labels) }
 
 func fuzzBody(f *testing.F, path string) {
 	f.Fuzz(func(t *testing.T, body []byte, query, accept string) {

@@ -15,6 +15,8 @@ const (
 	runs   = "/v1/runtime-estimates"
 	stores = "/v1/storage-plans"
 	drains = "/v1/standing-drain-estimates"
+	labels = "/v1/label-readings"
+	moves  = "/v1/transport-checks"
 )
 
 // posed is a question that is asked with a document. A new endpoint that takes a
@@ -34,6 +36,8 @@ func questions() map[string]posed {
 		runs:   {row: "runtime-estimate", target: "FuzzRuntimeEstimate", sound: `{` + pack + `,"load":{"kind":"constant_current","current_a":5}}`},
 		stores: {row: "storage-plan", target: "FuzzStoragePlan", sound: `{` + pack + `,` + charger + `}`},
 		drains: {row: "standing-drain", target: "FuzzStandingDrain", sound: `{` + pack + `,"drains":[{"current_ma":5}]}`},
+		moves:  {row: "transport-check", target: "FuzzTransportCheck", sound: `{"packs":[{"chemistry":"lipo","cells_series":3,"capacity_mah":2200}],"mode":"air_carry_on"}`},
+		labels: {target: "FuzzLabelReading", sound: `{"text":"LiPo 3S 2200mAh"}`},
 	}
 }
 

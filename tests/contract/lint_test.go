@@ -49,6 +49,16 @@ func unitless() map[string]string {
 		"StorageSettings.cells_series":             "a count",
 		"StoragePlanRequest.curve_points":          "a count",
 		"SelfDischargeWait.loss_percent_per_month": "a percentage, each month",
+		"TransportPack.index":                      "a place in a list",
+		"LabelPack.cells_series":                   "a count, as in a pack",
+		"LabelPack.cells_parallel":                 "a count, as in a pack",
+		"LabelPiece.start":                         "a position in a text, counted in characters",
+		"LabelPiece.end":                           "a position in a text, counted in characters",
+		"LabelValue.start":                         "a position in a text, counted in characters",
+		"LabelValue.end":                           "a position in a text, counted in characters",
+		"LabelUnread.start":                        "a position in a text, counted in characters",
+		"LabelUnread.end":                          "a position in a text, counted in characters",
+		"ReadingNumber":                            "the unit of the field it stands for",
 	}
 }
 

@@ -40,6 +40,8 @@ func allowed() map[string][]string {
 		"service/drain":     kernels,
 		"service/check":     planned,
 		"service/storage":   planned,
+		"service/transport": {"service/rule", "service/cell", "service/spec"},
+		"service/label":     {"service/rule", "service/cell", "service/spec"},
 		"service/chemistry": kernels,
 		"service/runtime":   kernels,
 		"openapi":           {},

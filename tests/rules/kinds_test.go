@@ -11,6 +11,7 @@ import (
 	"github.com/wattkeel/wattkeel/service/runtime"
 	"github.com/wattkeel/wattkeel/service/spec"
 	"github.com/wattkeel/wattkeel/service/storage"
+	"github.com/wattkeel/wattkeel/service/transport"
 )
 
 // The questions a row can ask.
@@ -20,6 +21,7 @@ const (
 	storePlan  = "storage-plan"
 	standing   = "standing-drain"
 	runTime    = "runtime-estimate"
+	travel     = "transport-check"
 )
 
 // kind is one question that rows can ask. A new endpoint that judges rules has
@@ -30,6 +32,7 @@ type kind struct {
 	asker     func(rules []rule.Rule) func(any) answer // answers requests by a catalog
 	facts     func(request any) rule.Facts             // the documents as rules see them, without what a question computes
 	families  []rule.Family                            // the rules it judges
+	each      string                                   // where one pack stands, in a question about several
 	idle      bool                                     // it says how long a pack is left
 	uncharged bool                                     // it leaves out rules that speak of charging alone
 }
@@ -73,6 +76,18 @@ func kinds() map[string]*kind {
 				}
 			},
 			facts: func(request any) rule.Facts { return planFacts(request.(*charge.Request)) },
+		},
+		travel: {
+			path: "/v1/transport-checks", families: []rule.Family{rule.Moving}, each: "/packs/0",
+			request: func() any { return &transport.Request{Packs: make([]spec.Pack, 1)} },
+			asker: func(rules []rule.Rule) func(any) answer {
+				c := transport.NewChecker(cell.NewTable(), rules)
+				return func(q any) answer {
+					a := c.Check(q.(*transport.Request))
+					return answer{a.Verdict, a.Findings, a.NotEvaluated, a}
+				}
+			},
+			facts: func(request any) rule.Facts { return travelFacts(request.(*transport.Request)) },
 		},
 		runTime: {
 			path: "/v1/runtime-estimates", families: []rule.Family{rule.PackAlone, rule.InUse}, uncharged: true,
@@ -136,6 +151,14 @@ func checkFacts(q *check.Request) rule.Facts {
 		f.Charging = &rule.Charging{}
 	}
 	return f
+}
+
+// travelFacts are those of the first pack: rows about several are of one kind.
+func travelFacts(q *transport.Request) rule.Facts {
+	p := transport.NewChecker(cell.NewTable(), rule.All()).Check(q).Packs[0]
+	return rule.Facts{Pack: &q.Packs[0], AsOf: q.AsOf, Moving: &rule.MovingFacts{
+		Mode: q.Mode, PackedWith: q.PackedWithEquipment, EnergyWh: p.EnergyWh, CellWh: p.CellEnergyWh,
+	}}
 }
 
 func planFacts(q *charge.Request) rule.Facts {

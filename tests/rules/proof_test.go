@@ -97,7 +97,7 @@ func TestRowsNoticeARuleThatAlwaysFires(t *testing.T) {
 func TestRowsNoticeARuleThatAppliesToEverything(t *testing.T) {
 	every(t, func(t *testing.T, b *book, r rule.Rule) {
 		out := b.tally(t, broken(t, r.ID, func(x *rule.Rule) {
-			x.Applies, x.Idle, x.ChargeOnly, x.Needs = nil, false, false, nil
+			x.Applies, x.Idle, x.ChargeOnly, x.Needs, x.InForceFrom = nil, false, false, nil, ""
 			x.Check = func(_ *rule.Facts, o *rule.Out) { o.Say(0, "whatever it is", "/pack") }
 		}), r.ID)
 		assert.Equal(t, out.rows[notApplicable], out.noticed[notApplicable])

@@ -55,6 +55,9 @@ func TestBases(t *testing.T) {
 		{"run", runTime},
 		{"nimh-run", runTime},
 		{"store", storePlan},
+		{"carry-on", travel},
+		{"cargo", travel},
+		{"road", travel},
 	} {
 		t.Run(complete.name, func(t *testing.T) {
 			t.Parallel()
@@ -122,7 +125,7 @@ func misapplied(r row, q *question) []string {
 		return []string{"there is no such rule"}
 	}
 	f := q.facts()
-	applies := q.kind.judges(&all[i]) && (all[i].Applies == nil || all[i].Applies(&f))
+	applies := q.kind.judges(&all[i]) && all[i].InForce(f.AsOf) && (all[i].Applies == nil || all[i].Applies(&f))
 	if applies == (r.Expect == notApplicable) {
 		return []string{fmt.Sprintf("it is %s, and whether the rule applies is %t", r.Expect, applies)}
 	}
