@@ -229,7 +229,7 @@ func (t drawTwin) walk(to, dt float64) (drawY, float64) {
 
 // stored is ∫ U dz between two charges, by many trapezoids.
 func (t drawTwin) stored(from, to float64) float64 {
-	const n = 200_000
+	const n = 40_000
 	sum := 0.0
 	for i := range n + 1 {
 		w := 1.0
