@@ -2186,7 +2186,7 @@ type MainLead struct {
 	// Examples: 30
 	ConnectorMaxCurrentA *float64 `json:"connector_max_current_a,omitempty"`
 
-	// LengthMm The length of the lead, one way, in millimeters, 1 to 10,000. Kept for run-time questions; nothing in a charge plan is worked out from it.
+	// LengthMm The length of the lead, one way, in millimeters, 1 to 10,000. A run-time estimate says what is lost in it; nothing in a charge plan is worked out from it.
 	//
 	// Examples: 110
 	LengthMm *float64 `json:"length_mm,omitempty"`
@@ -2716,7 +2716,7 @@ type RuntimeEstimate struct {
 	// CyclesCompleted How many whole cycles the pack lasts for. Absent where the load is no cycle.
 	//
 	// Examples: 12
-	CyclesCompleted *float64 `json:"cycles_completed,omitempty"`
+	CyclesCompleted *int64 `json:"cycles_completed,omitempty"`
 
 	// EnergyWh The energy that the load gets at the pack's terminals, in watt hours.
 	//
@@ -2730,6 +2730,11 @@ type RuntimeEstimate struct {
 	//
 	// Examples: 1.57381841
 	HeatWh float64 `json:"heat_wh"`
+
+	// LeadDropV What the main lead takes of the pack's voltage at the largest current, in volts, both its wires at 20 °C: the load gets that much less. Absent unless the pack's main lead gives wire_awg and length_mm.
+	//
+	// Examples: 0.0687826622
+	LeadDropV *float64 `json:"lead_drop_v,omitempty"`
 
 	// LowestCellV The lowest voltage of the weakest cell in the run, in volts; 0 where the load would pull it below that.
 	//
@@ -2749,10 +2754,10 @@ type RuntimeEstimate struct {
 	// NotEvaluated Lists the rules that could not be judged.
 	NotEvaluated []NotEvaluated `json:"not_evaluated,omitzero"`
 
-	// PacksFor How many such packs, each charged once, run the load for session_min: by the low end of the runtime, so that they are enough. Absent without a session_min, and where a pack does not run the load at all.
+	// PacksFor How many such packs, each charged once, run the load for session_min: by the low end of the runtime, so that they are enough. Absent without a session_min, and where a pack does not run the load for any time worth counting.
 	//
 	// Examples: 19
-	PacksFor *float64 `json:"packs_for,omitempty"`
+	PacksFor *int32 `json:"packs_for,omitempty"`
 
 	// PeakCRate That current as a multiple of the rated capacity per hour.
 	//

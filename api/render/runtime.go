@@ -66,10 +66,10 @@ func (p *page) runTime(e *runtime.Estimate, runs bool) {
 		p.s("Low-voltage alarm: about ").about(*e.AlarmCellVoltageV).s(" V a cell, which is what the weakest cell shows under this load when it is time to stop.").item()
 	}
 	if runs && e.CyclesCompleted != nil {
-		p.s("Whole cycles of the load: ").n(*e.CyclesCompleted).stop().item()
+		p.s("Whole cycles of the load: ").i(*e.CyclesCompleted).stop().item()
 	}
 	if e.PacksFor != nil {
-		p.s("Packs for the session: ").n(*e.PacksFor).s(", each charged once; they are enough even at the short end.").item()
+		p.s("Packs for the session: ").i(*e.PacksFor).s(", each charged once; they are enough even at the short end.").item()
 	}
 	if runs {
 		p.narrower(e.Runtime.Drivers).item()
@@ -104,6 +104,9 @@ func (p *page) load(e *runtime.Estimate, runs bool) {
 		p.s("Voltage: the load pulls the weakest cell down to nothing")
 	}
 	p.stop().item()
+	if e.LeadDropV != nil {
+		p.s("Main lead: at the peak it takes ").about(*e.LeadDropV).s(" V, which the load does not get.").item()
+	}
 	if !runs {
 		return
 	}

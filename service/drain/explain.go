@@ -131,8 +131,10 @@ func (w *work) levels() []named {
 		return []named{{empty, "empty", "0 * pack.cells_series"}}
 	}
 	return []named{
-		{storage, "storage", "charge_at(chem.storage_cell_v)"}, {safeStart, "safe_start", "charge_at(chem.safe_start_cell_v)"},
-		{empty, "empty", "0 * pack.cells_series"}, {floor, "floor", "charge_at(chem.floor_cell_v)"},
+		{storage, "storage", "charge_at(chem.storage_cell_v)"},
+		{safeStart, "safe_start", "charge_at(chem.safe_start_cell_v)"},
+		{empty, "empty", "0 * pack.cells_series"},
+		{floor, "floor", "charge_at(chem.floor_cell_v)"},
 	}
 }
 

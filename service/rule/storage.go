@@ -8,7 +8,9 @@ import (
 )
 
 // storageRules say what the charger can do about storage charge.
-func storageRules() []Rule { return []Rule{storageUnavailable(), storageSlow(), noWayDown(), tooHotToDischarge()} }
+func storageRules() []Rule {
+	return []Rule{storageUnavailable(), storageSlow(), noWayDown(), tooHotToDischarge()}
+}
 
 // Storing is what a storage plan worked out about a discharge.
 type Storing struct {

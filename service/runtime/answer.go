@@ -12,9 +12,9 @@ type Estimate struct {
 	// StoppedBy says what ends the expected run.
 	StoppedBy StoppedBy `json:"stopped_by"`
 	// CyclesCompleted is how many whole cycles the pack lasts for. Absent where the load is no cycle.
-	CyclesCompleted *float64 `json:"cycles_completed,omitempty" validate:"gte=0,lte=1000000000000000" unit:"cycles"`
-	// PacksFor is how many such packs, each charged once, run the load for session_min: by the low end of the runtime, so that they are enough. Absent without a session_min, and where a pack does not run the load at all.
-	PacksFor *float64 `json:"packs_for,omitempty" validate:"gte=1,lte=1000000000000000" unit:"packs"`
+	CyclesCompleted *int `json:"cycles_completed,omitempty" validate:"gte=0,lte=1000000000000000" unit:"cycles"`
+	// PacksFor is how many such packs, each charged once, run the load for session_min: by the low end of the runtime, so that they are enough. Absent without a session_min, and where a pack does not run the load for any time worth counting.
+	PacksFor *int `json:"packs_for,omitempty" validate:"gte=1,lte=1000000000" unit:"packs"`
 	// UsableMAh is the charge that the run draws, in milliampere hours.
 	UsableMAh float64 `json:"usable_mah" validate:"gte=0,lte=1000000000"`
 	// EnergyWh is the energy that the load gets at the pack's terminals, in watt hours.
@@ -33,6 +33,8 @@ type Estimate struct {
 	LowestVoltageV float64 `json:"lowest_voltage_v" validate:"gte=0,lte=192"`
 	// LowestCellV is the lowest voltage of the weakest cell in the run, in volts; 0 where the load would pull it below that.
 	LowestCellV float64 `json:"lowest_cell_v" validate:"gte=0,lte=6"`
+	// LeadDropV is what the main lead takes of the pack's voltage at the largest current, in volts, both its wires at 20 °C: the load gets that much less. Absent unless the pack's main lead gives wire_awg and length_mm.
+	LeadDropV *float64 `json:"lead_drop_v,omitempty" validate:"gte=0,lte=1000000000000"`
 	// AlarmCellVoltageV is where to set a low-voltage alarm, in volts a cell: what the weakest cell shows under this load when the reserve is reached, or the cut-off where that comes first. In a cycle it is the lowest voltage until then, so that the heaviest segment sets the alarm off. Absent for nimh, whose voltage does not tell, and where the run ends as it begins.
 	AlarmCellVoltageV *float64 `json:"alarm_cell_voltage_v,omitempty" validate:"gte=0,lte=6"`
 	// Temperature is the expected temperature of the pack.

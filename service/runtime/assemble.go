@@ -3,6 +3,7 @@ package runtime
 import (
 	"math"
 
+	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/sim"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -17,16 +18,21 @@ func r9(x float64) *float64 {
 	return &x
 }
 
+func whole(x float64) *int {
+	n := int(x)
+	return &n
+}
+
 func (w *work) assemble() {
 	o, r := w.out, &w.run0
 	o.Verdict = spec.VerdictOf(o.Findings)
 	o.Runtime = w.duration()
 	o.StoppedBy = stoppedBy(r.Stop)
 	if w.draw.Kind == sim.LoadCycle {
-		o.CyclesCompleted = r9(r.Cycles)
+		o.CyclesCompleted = whole(r.Cycles)
 	}
 	if n := w.packsFor(); n > 0 {
-		o.PacksFor = r9(n)
+		o.PacksFor = whole(n)
 	}
 	o.UsableMAh = spec.Round9(r.Coulombs / milliampHour)
 	o.EnergyWh, o.HeatWh = spec.Round9(r.EnergyJ()/wattHour), spec.Round9(r.HeatJ/wattHour)
@@ -38,6 +44,9 @@ func (w *work) assemble() {
 	}
 	o.LowestVoltageV = spec.Round9(max(r.LowestPackV, 0))
 	o.LowestCellV = spec.Round9(max(r.LowestCellV, 0))
+	if v, known := w.leadDropV(); known {
+		o.LeadDropV = r9(v)
+	}
 	if v, known := w.alarmV(); known {
 		o.AlarmCellVoltageV = r9(v)
 	}
@@ -64,13 +73,29 @@ func (w *work) meanA() float64 {
 	return w.run0.Coulombs / w.run0.Seconds
 }
 
+const mostPacks = 1e9
+
 // packsFor is how many packs are sure to last for the session; 0 where none does or
 // nobody asks.
 func (w *work) packsFor() float64 {
 	if w.q.SessionMin == nil || w.span.low <= 0 {
 		return 0
 	}
-	return max(math.Ceil(*w.q.SessionMin*minute/w.span.low*(1-1e-9)), 1)
+	n := max(math.Ceil(*w.q.SessionMin*minute/w.span.low*(1-1e-9)), 1)
+	if n > mostPacks {
+		return 0 // each lasts for no time worth counting
+	}
+	return n
+}
+
+// leadDropV is what both wires of the main lead take at the largest current.
+func (w *work) leadDropV() (v float64, known bool) {
+	l := w.q.Pack.MainLead
+	if l == nil || l.WireAWG == nil || l.LengthMM == nil {
+		return 0, false
+	}
+	const degC = 20
+	return w.peakA() * 2 * *l.LengthMM / 1000 * cell.WireResistance(*l.WireAWG, degC), true
 }
 
 // alarmV is the voltage of the weakest cell under load when the reserve is reached, or the

@@ -100,7 +100,9 @@ func (e *explainer) answer() {
 		}
 		e.SetShown(fmt.Sprintf("/runtime/drivers/%d/widens_min", i), fmt.Sprintf("driver.%d.widens_min", i), "min", math.Abs(r.Seconds-alone)/minute, "abs(expected_s - "+id+") / 60")
 	}
-	e.Show("/cycles_completed", ifShown(o.CyclesCompleted, "expected_cycles"))
+	if o.CyclesCompleted != nil {
+		e.Show("/cycles_completed", "expected_cycles")
+	}
 	if o.PacksFor != nil {
 		e.SetShown("/packs_for", "packs_for", "packs", w.packsFor(), "max(ceil(session_min * 60 / low_s * (1 - 1e-9)), 1)")
 	}
@@ -110,6 +112,9 @@ func (e *explainer) answer() {
 	e.SetShown("/peak_c_rate", "peak_c_rate", "c_rate", w.peakA()/(w.model.RatedC/wattHour), "peak_a / rated_ah")
 	e.SetShown("/lowest_voltage_v", "lowest_voltage_v", "v", max(r.LowestPackV, 0), "max(lowest_pack_v, 0)")
 	e.SetShown("/lowest_cell_v", "lowest_shown_v", "v", max(r.LowestCellV, 0), "max(lowest_cell_v, 0)")
+	if v, known := w.leadDropV(); known {
+		e.SetShown("/lead_drop_v", "lead_drop_v", "v", v, "peak_a * 2 * pack.main_lead.length_mm / 1000 * constant.copper_resistivity / (pi / 4 * wire_diameter_m ^ 2)")
+	}
 	e.alarm()
 	e.temperature()
 	e.starts()
@@ -118,14 +123,6 @@ func (e *explainer) answer() {
 		e.Finding(fmt.Sprintf("/findings/%d", i), &o.Findings[i], &w.facts, "pack.")
 	}
 	e.ShowAssumed()
-}
-
-// ifShown is the id where the answer has the number, else a name that nothing has.
-func ifShown(x *float64, id string) string {
-	if x == nil {
-		return ""
-	}
-	return id
 }
 
 func (e *explainer) energy() {

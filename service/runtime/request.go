@@ -43,7 +43,7 @@ func (q *Request) Check(at string, r *spec.Report) {
 	q.Load.Check(at+"/load", r)
 	if n := q.segments(); n > mostSegments {
 		r.Add(at+"/load/segments", "cycle-repeats-too-often", fmt.Sprintf("the pack would last for about %s segments; a cycle with a power_w in it is followed for at most %s: write fewer and longer segments, write current_a in place of power_w, or write the mean as kind %s",
-			spec.Plain(n), spec.Plain(mostSegments), spec.ConstantPower))
+			spec.Short(n), spec.Plain(mostSegments), spec.ConstantPower))
 	}
 }
 

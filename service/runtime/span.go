@@ -41,25 +41,21 @@ func (w *work) estimateSpan() {
 }
 
 // longest is the factor of the resistances from least to most with which a resistor runs
-// longest: the largest with which the reserve still ends the run.
+// longest: the largest with which the weakest cell is not below the cut-off when the
+// reserve is reached.
 func (w *work) longest(least, most float64) float64 {
-	byReserve := func(f float64) bool {
-		return w.cool(corner{cell.High, cell.High, f}).Stop == sim.StopReserve
-	}
-	if byReserve(most) {
+	cutoff := w.draw.CutoffV
+	defer func() { w.draw.CutoffV = cutoff }()
+	w.draw.CutoffV = math.Inf(-1)
+	spare := func(f float64) float64 { return w.cool(corner{cell.High, cell.High, f}).EndCellV - cutoff }
+	a, b := spare(least), spare(most)
+	switch {
+	case a <= 0:
+		return least
+	case b > 0:
 		return most
 	}
-	if !byReserve(least) {
-		return least
-	}
-	for range 44 {
-		if mid := (least + most) / 2; byReserve(mid) {
-			least = mid
-		} else {
-			most = mid
-		}
-	}
-	return least
+	return sim.Root(least, most, a, b, spare)
 }
 
 func (w *work) duration() spec.Duration {

@@ -1,7 +1,8 @@
-// Package sim computes charges in SI units, event by event: exact on every
-// linear piece of the open-circuit curve, with no fixed time step.
+// Package sim computes charges and runs in SI units, event by event: exact on
+// every linear piece of the open-circuit curve, with no fixed time step. Runs are in
+// the draw….go files.
 //
-// All groups of a series pack carry the same current, so the charge q that has
+// In a charge all groups of a series pack carry the same current, so the charge q that has
 // passed since the start is the one state variable: the charge of group j is
 // z_j + q/Q_j, and every limit on the current is a function of q alone. What
 // the charger does at q is the least of those limits, and a phase ends where

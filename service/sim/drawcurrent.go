@@ -91,7 +91,7 @@ func (s *drawer) crossing(j int, amp, x float64) (t float64, crossed bool) {
 		if last > 0 {
 			return x, false
 		}
-		return root(0, x, spare(s.u[j], 0), last, func(t float64) float64 { return spare(s.u[j]-s.b[j]*amp*t, t) }), true
+		return Root(0, x, spare(s.u[j], 0), last, func(t float64) float64 { return spare(s.u[j]-s.b[j]*amp*t, t) }), true
 	}
 	z := g.Charge - (n.q+amp*x)/g.Coulomb
 	if spare(c.Voltage(z), x) > 0 {

@@ -70,19 +70,32 @@ func (s *drawer) round() {
 	s.out.Cycles++
 }
 
-const mostDoublings = 50
+const mostDoublings, mostSegments = 50, 64
+
+// stretches are what each segment of a cycle does, and what 1, 2, 4, … cycles do together.
+type stretches struct {
+	part   [mostSegments]carry
+	double [mostDoublings]carry
+}
 
 func (s *drawer) leap() {
-	var double [mostDoublings]carry // of 1, 2, 4, … cycles
-	double[0] = s.once()
+	if len(s.d.Segments) > mostSegments {
+		return
+	}
+	var all stretches
+	double := &all.double
+	double[0] = s.once(&all)
 	levels := 1
-	for levels < mostDoublings && s.clearAfter(&double[levels-1]) {
+	for levels < mostDoublings && s.passes(&all, double[levels-1].carried(s.now)) {
 		double[levels] = double[levels-1].then(&double[levels-1])
 		levels++
 	}
 	safe, n := s.now, 0
-	for k := levels - 1; k >= 0; k-- {
-		if to := double[k].carried(safe); s.passes(to) {
+	if levels > 1 { // as far as the doubling came
+		safe, n = double[levels-2].carried(s.now), 1<<(levels-2)
+	}
+	for k := levels - 3; k >= 0; k-- {
+		if to := double[k].carried(safe); s.passes(&all, to) {
 			safe, n = to, n+1<<k
 		}
 	}
@@ -104,18 +117,46 @@ func (s *drawer) leap() {
 	}
 }
 
-// clearAfter reports whether the cycle after a leap would pass without an end.
-func (s *drawer) clearAfter(c *carry) bool { return s.passes(c.carried(s.now)) }
-
 // passes reports whether a cycle that begins so passes without an end.
-func (s *drawer) passes(from drawNow) bool {
+func (s *drawer) passes(all *stretches, from drawNow) bool {
 	try := drawer{d: s.d, dry: true, now: from, r0: s.r0, r1: s.r1, limit: s.limit, piece: s.piece}
-	try.round()
-	return !try.ended
+	for i := range s.d.Segments {
+		g := &s.d.Segments[i]
+		if !try.glides(g, &all.part[i]) {
+			try.current(g.AmpA, g.Seconds)
+		}
+		if try.ended {
+			return false
+		}
+	}
+	return true
 }
 
-// once is one cycle.
-func (s *drawer) once() carry {
+// glides takes a whole segment at once, where it is plain that no end lies within it: its ends are well, and so is what lies between.
+func (s *drawer) glides(g *LoadSegment, c *carry) bool {
+	s.look()
+	x := g.AmpA * g.Seconds
+	if s.spare(0, g.AmpA, s.now.w) <= 0 || s.reserveLeft() <= x || s.now.w > g.AmpA && s.kink < x {
+		return false
+	}
+	if s.warms() {
+		w := max(s.now.w, g.AmpA)
+		if max(s.now.over, 0)+(s.r0*g.AmpA*g.AmpA+s.r1*w*w)*g.Seconds/s.d.Lump.HeatCapacityJK >= s.limit {
+			return false
+		}
+	}
+	before, piece := s.now, s.piece
+	s.now = c.carried(before)
+	s.look()
+	if s.spare(0, g.AmpA, s.now.w) <= 0 {
+		s.now, s.piece = before, piece
+		return false
+	}
+	return true
+}
+
+// once is one cycle, part by part.
+func (s *drawer) once(all *stretches) carry {
 	c := carry{a: 1, heat: heatOf{own: 1}}
 	unit := drawer{d: s.d, r0: s.r0, r1: s.r1}
 	for i := range s.d.Segments {
@@ -128,6 +169,7 @@ func (s *drawer) once() carry {
 			a: at1.w - at0.w, b: at0.w, heat: s.heatOf(g.AmpA, g.Seconds),
 			m0: at0.mixed, m1: at1.mixed - at0.mixed, t: g.Seconds, q: at0.q, square: at0.square,
 		}
+		all.part[i] = one
 		c = c.then(&one)
 	}
 	return c

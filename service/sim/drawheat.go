@@ -52,7 +52,7 @@ func (s *drawer) hottest(amp, x float64) float64 {
 	if s.warming(amp, 0) <= 0 {
 		return 0
 	}
-	return root(0, x, s.warming(amp, 0), s.warming(amp, x), func(t float64) float64 { return s.warming(amp, t) })
+	return Root(0, x, s.warming(amp, 0), s.warming(amp, x), func(t float64) float64 { return s.warming(amp, t) })
 }
 
 // heated is when within x seconds at one current the pack reaches its limit; x
@@ -76,13 +76,13 @@ func (s *drawer) heated(amp, x float64) (at float64, reached bool) {
 		return x, false
 	}
 	f := func(t float64) float64 { return s.limit - s.heatOf(amp, t).after(n.over, n.w) }
-	return root(0, top, s.limit-n.over, s.limit-peak, f), true
+	return Root(0, top, s.limit-n.over, s.limit-peak, f), true
 }
 
-// root is where the continuous function f, of the two signs fa at a and fb at b, is
+// Root is where the continuous function f, of the two signs fa at a and fb at b, is
 // zero: false position with the Illinois weights, and a halving now and then for
 // functions that bend too much for it.
-func root(a, b, fa, fb float64, f func(float64) float64) float64 {
+func Root(a, b, fa, fb float64, f func(float64) float64) float64 {
 	side := 0
 	for i := range 100 {
 		if fa == fb || b-a <= 1e-15*math.Abs(b) {

@@ -114,7 +114,7 @@ func (s *drawer) stride(l drawLaw, until, left, amp float64, step *float64) {
 	}
 	if r := s.over(&t); r <= 0 {
 		begin := min(s.spare(0, amp, s.now.w), s.coolFor(s.now.over))
-		x = root(0, x, begin, r, func(y float64) float64 {
+		x = Root(0, x, begin, r, func(y float64) float64 {
 			t = s.try(l, y)
 			return s.over(&t)
 		})
@@ -161,7 +161,7 @@ func (s *drawer) crest(l drawLaw, amp, x float64, end *trial) {
 		return
 	}
 	over := end.over
-	root(0, x, from, to, func(y float64) float64 {
+	Root(0, x, from, to, func(y float64) float64 {
 		t := s.try(l, y)
 		over = t.over
 		return warming(t.amp, t.w, t.over)
@@ -322,7 +322,7 @@ func moments(y float64) (m0, m1, m2, m3 float64) {
 	}
 	// upward the recurrence loses digits: the series for m = 3, then downward
 	if y < 0.1 { // eight terms do
-		m3 = (1 - y/5*(1-y/6*(1-y/7*(1-y/8*(1-y/9*(1-y/10*(1-y/11))))))) / 4
+		m3 = (1 - y*(1./5)*(1-y*(1./6)*(1-y*(1./7)*(1-y*(1./8)*(1-y*(1./9)*(1-y*(1./10)*(1-y*(1./11)))))))) / 4
 	} else {
 		term := 1.0 / 4
 		for i := 5.0; math.Abs(term) > 1e-17; i++ {

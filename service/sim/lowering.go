@@ -76,6 +76,9 @@ func Lower(curve *cell.Curve, groups []Group, s Sink, pieces []LowerPiece) Lower
 	}
 	d.draw()
 	d.Coulombs = s.Coulombs
+	if s.Coulombs > 0 {
+		d.EndA = d.current(d.rested(s.Coulombs))
+	}
 	if s.BleedA > 0 {
 		d.bleed()
 	}
@@ -93,52 +96,45 @@ func (d *Lowering) draw() {
 	s := &d.sink
 	heatC := 0.0 // ∫ I dq
 	var piece [MaxGroups]int
-	for j, g := range d.groups {
-		piece[j] = d.curve.Piece(g.Charge)
+	var perC [MaxGroups]float64
+	for j := range d.groups {
+		piece[j], perC[j] = d.curve.Piece(d.groups[j].Charge), 1/d.groups[j].Coulomb
+	}
+	meet := 0.0 // at this voltage the power needs just the current that is set
+	if !math.IsInf(s.CurrentA, 1) {
+		meet = s.PowerW/s.CurrentA + d.ohm*s.CurrentA
 	}
 	for q := 0.0; q < s.Coulombs; {
 		next := s.Coulombs
 		var e, fall float64
-		for j, g := range d.groups {
-			k, from := piece[j], g.Charge*g.Coulomb
-			end := from - d.curve.At(k).Charge*g.Coulomb
+		for j := range d.groups {
+			g, k := &d.groups[j], piece[j]
+			at := d.curve.At(k)
+			end := (g.Charge - at.Charge) * g.Coulomb
 			for end <= q && k > 0 {
 				k--
-				end = from - d.curve.At(k).Charge*g.Coulomb
+				at = d.curve.At(k)
+				end = (g.Charge - at.Charge) * g.Coulomb
 			}
 			piece[j] = k
 			if end > q {
 				next = min(next, end)
 			}
 			slope := d.curve.Slope(k)
-			z := g.Charge - q/g.Coulomb
-			u := d.curve.At(k).Volt + slope*(z-d.curve.At(k).Charge)
-			e += g.Count * u
-			fall += g.Count * slope / g.Coulomb
+			e += g.Count * (at.Volt + slope*(g.Charge-q*perC[j]-at.Charge))
+			fall += g.Count * slope * perC[j]
 		}
 		p := LowerPiece{T0: d.Seconds, Q0: q, e0: e, fall: fall}
-		next = d.law(&p, next)
+		next = d.law(&p, meet, next)
 		p.Coulombs = next - q
-		switch p.Kind {
-		case LowerResistor:
-			p.I1 = (e - fall*p.Coulombs) / (s.Ohm + d.ohm)
-			p.Seconds = resistorSeconds(e, fall, s.Ohm+d.ohm, p.Coulombs)
-			heatC += (p.I0 + p.I1) / 2 * p.Coulombs
-		case LowerMean:
-			p.I1 = s.Mean(e-fall*p.Coulombs, d.ohm)
-			p.Seconds = meanSeconds(s.Mean, e, fall, d.ohm, p.Coulombs)
-		case LowerPowerLimited:
-			var square float64
-			p.Seconds, square, p.I1 = loweringIntegrals(e, fall, d.ohm, s.PowerW, p.I0, p.Coulombs)
-			heatC += square
-		default:
-			p.I1 = p.I0
-			p.Seconds = p.Coulombs / p.I0
-			heatC += p.I0 * p.Coulombs
-		}
+		p.Seconds = d.seconds(&p)
 		d.Seconds += p.Seconds
-		d.EndA = p.I1
 		if !s.Brief {
+			p.I0, p.I1 = s.CurrentA, s.CurrentA // also past the breakpoints of a long stretch
+			if p.Kind != LowerConstantCurrent {
+				p.I0, p.I1 = d.current(e), d.current(e-fall*p.Coulombs)
+			}
+			heatC += d.square(&p)
 			d.Pieces = append(d.Pieces, p)
 		}
 		q = next
@@ -146,33 +142,50 @@ func (d *Lowering) draw() {
 	d.HeatJ = d.ohm * heatC
 }
 
-// law finds what sets the current of a stretch and how far it reaches, at
-// most to next.
-func (d *Lowering) law(p *LowerPiece, next float64) float64 {
+// seconds is how long a stretch takes.
+func (d *Lowering) seconds(p *LowerPiece) float64 {
+	s := &d.sink
+	switch p.Kind {
+	case LowerResistor:
+		return resistorSeconds(p.e0, p.fall, s.Ohm+d.ohm, p.Coulombs)
+	case LowerMean:
+		return meanSeconds(s.Mean, p.e0, p.fall, d.ohm, p.Coulombs)
+	case LowerPowerLimited:
+		return loweringSeconds(p.e0, p.fall, d.ohm, s.PowerW, p.Coulombs)
+	}
+	return p.Coulombs / s.CurrentA
+}
+
+// square is ∫ I dq over a stretch: times the resistance it is heat.
+func (d *Lowering) square(p *LowerPiece) float64 {
+	if p.Kind == LowerPowerLimited {
+		return loweringSquare(p.e0, p.fall, d.ohm, d.sink.PowerW, p.Coulombs)
+	}
+	return (p.I0 + p.I1) / 2 * p.Coulombs
+}
+
+// law finds what sets the current of a stretch and how far it reaches, at most to
+// next; power gives way to the current that is set where the voltage meets meet.
+func (d *Lowering) law(p *LowerPiece, meet, next float64) float64 {
 	s := &d.sink
 	if s.Mean != nil {
-		p.Kind, p.I0 = LowerMean, s.Mean(p.e0, d.ohm)
+		p.Kind = LowerMean
 		return next
 	}
 	if s.Ohm > 0 {
-		p.Kind, p.I0 = LowerResistor, p.e0/(s.Ohm+d.ohm)
+		p.Kind = LowerResistor
 		return next
 	}
-	// At this voltage the power needs just the current that is set.
-	meet := 0.0
-	if !math.IsInf(s.CurrentA, 1) {
-		meet = s.PowerW/s.CurrentA + d.ohm*s.CurrentA
-	}
-	if p.e0 > meet*(1+1e-13) {
-		p.Kind, p.I0 = LowerPowerLimited, LoweringCurrent(p.e0, d.ohm, s.PowerW)
-		if p.fall > 0 {
-			if x := (p.e0 - meet) / p.fall; x < next-p.Q0 {
-				return p.Q0 + x
-			}
+	if over := p.e0 - meet; over > 0 {
+		if over < p.fall*(next-p.Q0) {
+			next = p.Q0 + over/p.fall
 		}
-		return next
+		if next > p.Q0 { // else they have met but for rounding
+			p.Kind = LowerPowerLimited
+			return next
+		}
 	}
-	p.Kind, p.I0 = LowerConstantCurrent, s.CurrentA
+	p.Kind = LowerConstantCurrent
 	return s.Coulombs
 }
 
@@ -231,16 +244,25 @@ func (d *Lowering) Bled(j int) float64 { return d.bled[j] }
 
 // PackVoltage is the pack's voltage under load when q coulombs have passed.
 func (d *Lowering) PackVoltage(q float64) float64 {
+	e := d.rested(q)
+	return e - d.ohm*d.current(e)
+}
+
+// rested is the sum of the open-circuit voltages when q coulombs have passed.
+func (d *Lowering) rested(q float64) float64 {
 	e := 0.0
 	for _, g := range d.groups {
 		e += g.Count * d.curve.Voltage(g.Charge-q/g.Coulomb)
 	}
-	return e - d.ohm*d.current(e)
+	return e
 }
 
 // current is what the sink takes at a sum of open-circuit voltages.
 func (d *Lowering) current(e float64) float64 {
 	s := &d.sink
+	if s.Mean != nil {
+		return s.Mean(e, d.ohm)
+	}
 	if s.Ohm > 0 {
 		return e / (s.Ohm + d.ohm)
 	}
@@ -252,7 +274,7 @@ func (d *Lowering) current(e float64) float64 {
 
 // ChargeAtVoltage is the charge after which the pack under load first shows volts:
 // 0 where it begins there or below, Coulombs where it never falls so far. The
-// voltage only falls, so bisection finds it to the last bit.
+// voltage only falls, so bisection finds it, to 1e-13 of the way.
 func (d *Lowering) ChargeAtVoltage(volts float64) float64 {
 	lo, hi := 0.0, d.Coulombs
 	if hi <= 0 || d.PackVoltage(0) <= volts {
@@ -261,7 +283,7 @@ func (d *Lowering) ChargeAtVoltage(volts float64) float64 {
 	if d.PackVoltage(hi) > volts {
 		return hi
 	}
-	for range 60 {
+	for range 44 {
 		mid := (lo + hi) / 2
 		if d.PackVoltage(mid) > volts {
 			lo = mid

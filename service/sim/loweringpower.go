@@ -14,29 +14,34 @@ func LoweringCurrent(e, r, p float64) float64 {
 	return 2 * p / (e + math.Sqrt(root))
 }
 
-// loweringIntegrals is the time in which x coulombs pass at constant power p, ∫ I dq
-// over them, and the current at their end, where the open-circuit voltage falls
-// from e0, where the current is amp, by fall a coulomb. With w = e + √(e² − 4rp), so
-// that I = 2p/w, and e = a·cosh u, a² = 4rp, w = a·exp u:
+// loweringSeconds is the time in which x coulombs pass at constant power p, where
+// the open-circuit voltage falls from e0 by fall a coulomb. With w = e + √(e² − 4rp),
+// so that I = 2p/w, and e = a·cosh u, a² = 4rp, w = a·exp u:
 //
-//	t      = ∫ dq/I = [(w0² − w1²)/(8p) − r·ln(w0/w1)] / fall
-//	∫ I dq          = p·[ln(w0/w1) + 2rp·(1/w0² − 1/w1²)] / fall
+//	t = ∫ dq/I = [(w0² − w1²)/(8p) − r·ln(w0/w1)] / fall
 //
-// In neither do the terms cancel.
-func loweringIntegrals(e0, fall, r, p, amp, x float64) (seconds, square, end float64) {
-	e1 := e0 - fall*x
-	w1 := e1 + math.Sqrt(e1*e1-4*r*p)
-	end = 2 * p / w1
+// The terms do not cancel.
+func loweringSeconds(e0, fall, r, p, x float64) float64 {
 	if fall*x <= 1e-7*e0 {
-		middle := LoweringCurrent(e0-fall*x/2, r, p) // too short to part from its middle
-		return x / middle, x * middle, end
+		return x / LoweringCurrent(e0-fall*x/2, r, p) // too short to part from its middle
 	}
-	w0 := 2 * p / amp
-	ln, squares := ratioLog(w0, w1), (w0-w1)*(w0+w1)
-	seconds = (squares/(8*p) - r*ln) / fall
-	square = p * (ln - 2*r*p*squares/(w0*w0*w1*w1)) / fall
-	return seconds, square, end
+	w0, w1 := widened(e0, r, p), widened(e0-fall*x, r, p)
+	return ((w0-w1)*(w0+w1)/(8*p) - r*ratioLog(w0, w1)) / fall
 }
+
+// loweringSquare is ∫ I² dt = ∫ I dq over the same stretch, in the same terms:
+//
+//	∫ I dq = p·[ln(w0/w1) + 2rp·(1/w0² − 1/w1²)] / fall
+func loweringSquare(e0, fall, r, p, x float64) float64 {
+	if fall*x <= 1e-7*e0 {
+		return x * LoweringCurrent(e0-fall*x/2, r, p)
+	}
+	w0, w1 := widened(e0, r, p), widened(e0-fall*x, r, p)
+	return p * (ratioLog(w0, w1) - 2*r*p*(w0-w1)*(w0+w1)/(w0*w0*w1*w1)) / fall
+}
+
+// widened is w = e + √(e² − 4rp). The power is one that the pack can give.
+func widened(e, r, p float64) float64 { return e + math.Sqrt(max(e*e-4*r*p, 0)) }
 
 // ratioLog is ln(a/b): 2·artanh of (a − b)/(a + b), whose series needs five terms
 // where the two are close, as they are on one piece of a curve.
@@ -46,7 +51,7 @@ func ratioLog(a, b float64) float64 {
 		return math.Log(a / b)
 	}
 	q := y * y
-	return 2 * y * (1 + q*(1.0/3+q*(1.0/5+q*(1.0/7+q/9))))
+	return 2 * y * (1 + q*(1.0/3+q*(1.0/5+q*(1.0/7+q*(1.0/9)))))
 }
 
 // resistorSeconds is the time in which x coulombs pass through a circuit of

@@ -78,8 +78,8 @@ func (d *Lowering) after(p *LowerPiece, dt float64) (x, amp float64) {
 func (d *Lowering) powerAfter(p *LowerPiece, t float64) float64 {
 	x := p.Coulombs * t / p.Seconds
 	for range 20 {
-		s, _, amp := loweringIntegrals(p.e0, p.fall, d.ohm, d.sink.PowerW, p.I0, x)
-		step := (t - s) * amp
+		s := loweringSeconds(p.e0, p.fall, d.ohm, d.sink.PowerW, x)
+		step := (t - s) * LoweringCurrent(p.e0-p.fall*x, d.ohm, d.sink.PowerW)
 		x += step
 		if math.Abs(step) <= 1e-13*p.Coulombs {
 			break

@@ -55,7 +55,7 @@ type Pack struct {
 type MainLead struct {
 	// WireAWG is the American wire gauge number, 0 to 40.
 	WireAWG *int `json:"wire_awg,omitempty" validate:"omitempty,gte=0,lte=40"`
-	// LengthMM is the length of the lead, one way, in millimeters, 1 to 10,000. Kept for run-time questions; nothing in a charge plan is worked out from it.
+	// LengthMM is the length of the lead, one way, in millimeters, 1 to 10,000. A run-time estimate says what is lost in it; nothing in a charge plan is worked out from it.
 	LengthMM *float64 `json:"length_mm,omitempty" validate:"omitempty,gte=1,lte=10000"`
 	// ConnectorMaxCurrentA is the connector's continuous rating in amperes, 0.1 to 1000.
 	ConnectorMaxCurrentA *float64 `json:"connector_max_current_a,omitempty" validate:"omitempty,gte=0.1,lte=1000"`

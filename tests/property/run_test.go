@@ -103,8 +103,8 @@ func TestInvariantsOfOneRun(t *testing.T) {
 		assert.LessOrEqual(t, a.Temperature.PeakDegC, max(a.Temperature.AdiabaticDegC, a.Temperature.StartDegC, a.Temperature.AmbientDegC)+1e-6)
 		stored(t, cells.Get(q.Pack.Chemistry), q, a)
 		if q.SessionMin != nil && a.PacksFor != nil {
-			assert.GreaterOrEqual(t, *a.PacksFor*r.LowMin, *q.SessionMin*(1-1e-8), "enough packs")
-			assert.Less(t, (*a.PacksFor-1)*r.LowMin, *q.SessionMin*(1+1e-8), "and none too many")
+			assert.GreaterOrEqual(t, float64(*a.PacksFor)*r.LowMin, *q.SessionMin*(1-1e-8), "enough packs")
+			assert.Less(t, float64(*a.PacksFor-1)*r.LowMin, *q.SessionMin*(1+1e-8), "and none too many")
 		}
 		sampled(t, q, a)
 	})
@@ -293,4 +293,39 @@ func TestTraceOfAnyRun(t *testing.T) {
 		a.Trace = nil
 		require.Equal(t, b, a, "a trace changes nothing else")
 	})
+}
+
+// The generator reaches every end, verdict and kind of load, and runs that last often enough.
+func TestGeneratorOfRunsReachesEveryEnd(t *testing.T) {
+	e, v := runner(), spec.NewValidator()
+	seen, all := map[string]int{}, 0
+	rapid.Check(t, func(t *rapid.T) {
+		for range 10 {
+			q := drawRunning(t)
+			if len(v.Validate(q)) > 0 {
+				continue
+			}
+			all++
+			a := e.Estimate(q)
+			seen[string(a.Verdict)]++
+			if a.Runtime.ExpectedMin > 0 {
+				seen["lasts"]++
+				seen[string(a.StoppedBy)]++
+				seen[string(a.StoppedBy)+" "+string(q.Load.Kind)]++
+			}
+		}
+	})
+	t.Log(all, seen)
+	for _, end := range runtime.ByReserve.Enum() {
+		assert.Positive(t, seen[end], end)
+		for _, kind := range spec.Cycle.Enum() {
+			if end != string(runtime.ByTemperature) { // which is too seldom for each kind to be sure of it
+				assert.Positive(t, seen[end+" "+kind], "%s by %s", kind, end)
+			}
+		}
+	}
+	for _, verdict := range spec.VerdictClear.Enum() {
+		assert.Positive(t, seen[verdict], verdict)
+	}
+	assert.Greater(t, float64(seen["lasts"]), 0.3*float64(all))
 }

@@ -46,9 +46,18 @@ func TestBases(t *testing.T) {
 	e := newEngine(rule.All())
 	b := loadBook(t)
 	for _, complete := range []struct{ name, asks string }{
-		{"check", packCheck}, {"plan", chargePlan}, {"nimh-check", packCheck}, {"nimh-plan", chargePlan},
-		{"drain", standing}, {"nimh-drain", standing}, {"run", runTime}, {"nimh-run", runTime}, {"store", storePlan},
-		{"carry-on", travel}, {"cargo", travel}, {"road", travel},
+		{"check", packCheck},
+		{"plan", chargePlan},
+		{"nimh-check", packCheck},
+		{"nimh-plan", chargePlan},
+		{"drain", standing},
+		{"nimh-drain", standing},
+		{"run", runTime},
+		{"nimh-run", runTime},
+		{"store", storePlan},
+		{"carry-on", travel},
+		{"cargo", travel},
+		{"road", travel},
 	} {
 		t.Run(complete.name, func(t *testing.T) {
 			t.Parallel()

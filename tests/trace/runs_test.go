@@ -47,7 +47,7 @@ func TestEveryNumberOfARunFollowsFromItsTrace(t *testing.T) {
 		{"too much current", `{"load":{"current_a":900},"curve_points":2,"session_min":10}`},
 		{"already empty", `{"pack":{"cell_voltages_v":[3.6,3.6,3.61]},"curve_points":2}`},
 		{"a power", `{"load":{"kind":"constant_power","current_a":null,"power_w":180},"curve_points":4}`},
-		{"a power to the cut-off, unlike cells", `{"load":{"kind":"constant_power","current_a":null,"power_w":230},"cutoff":{"cell_voltage_v":3.2,"reserve_percent":0},"pack":{"cell_resistances_mohm":[5,8,5],"main_lead":{"wire_awg":16,"connector_max_current_a":15}}}`},
+		{"a power to the cut-off, unlike cells", `{"load":{"kind":"constant_power","current_a":null,"power_w":230},"cutoff":{"cell_voltage_v":3.2,"reserve_percent":0},"pack":{"cell_resistances_mohm":[5,8,5],"main_lead":{"wire_awg":16,"length_mm":150,"connector_max_current_a":15}}}`},
 		{"too much power", `{"load":{"kind":"constant_power","current_a":null,"power_w":18000},"curve_points":2}`},
 		{"a resistor", `{"load":{"kind":"constant_resistance","current_a":null,"resistance_ohm":0.6},"curve_points":3}`},
 		{"a resistor on iron phosphate", `{"pack":{"chemistry":"lifepo4","cell_voltages_v":null,"charge_percent":90,"measured_capacity_mah":2100},"load":{"kind":"constant_resistance","current_a":null,"resistance_ohm":0.9},"cutoff":{"cell_voltage_v":2.7}}`},
