@@ -50,6 +50,7 @@ type claim struct {
 	value      float64
 	chemistry  spec.Chemistry
 	start, end int
+	usual      bool   // recommended, rather than the highest
 	amps       bool   // value is a current, and the field a rate
 	because    string // of a derived value
 }
@@ -75,7 +76,7 @@ func (p *page) claimValues() {
 		}
 		switch {
 		case a.role != 0:
-			p.skip(q.start, q.end, "it is a voltage at the end of charge or discharge, not the nominal one")
+			p.skip(q.start, q.end, "it is not the nominal voltage but one at the end of charge or discharge, or for storage")
 		case q.perCell:
 			p.skip(q.start, q.end, "it is the voltage of a cell, not of the pack")
 		default:
@@ -125,6 +126,14 @@ func (p *page) claimRates() {
 		case a.b >= 0 && a.slashed:
 			p.claim(q, rateField(a.roles[0]))
 			p.claim(&p.quantities[a.b], rateField(a.roles[1]))
+		case a.role == 0 && !q.amps && k > 0 && p.again(&p.anchors[k-1], a):
+			if p.anchors[k-1].role == 0 {
+				p.skip(q.start, p.quantities[max(a.a, a.b)].end, "no word says what the current before it is for")
+			} else {
+				p.claim(q, p.fieldOf(&p.anchors[k-1]))
+			}
+		case a.role == 0 && a.b < 0 && !q.amps && k > 0 && p.goesOn(&p.anchors[k-1], a):
+			p.claim(q, chargeField)
 		case a.role == 0 && q.amps && k > 0 && p.inAmps(&p.anchors[k-1], a):
 			p.claim(q, p.fieldOf(&p.anchors[k-1]))
 			if a.b >= 0 {
@@ -144,6 +153,9 @@ func (p *page) claimRates() {
 			k++
 		default:
 			p.claim(q, rateField(a.role))
+			if n := len(p.claims); n > 0 && p.claims[n-1].start == q.start {
+				p.claims[n-1].usual = a.role&usual != 0
+			}
 		}
 	}
 }
@@ -161,6 +173,33 @@ func (p *page) inAmps(rates, currents *anchor) bool {
 		}
 	}
 	return true
+}
+
+// again reports whether a rate in brackets says again what the current before it
+// says: 2.2A (1C).
+func (p *page) again(current, a *anchor) bool {
+	q := &p.quantities[current.a]
+	return !q.other && q.field == dischargeField && q.amps && current.b < 0 && a.b < 0 && a.first == current.last+2 && p.signAt(current.last+1, '(', '[', '/', '=')
+}
+
+// goesOn reports whether a rate is the highest of a charge rate whose usual one
+// stands before it: charge 1C, 2C max.
+func (p *page) goesOn(before, a *anchor) bool {
+	q := &p.quantities[before.a]
+	if q.other || q.field != dischargeField || before.role&charge == 0 || before.b >= 0 {
+		return false
+	}
+	highest := p.maxAt(a.first-1) || p.maxAt(a.last+1)
+	for i := before.last + 1; i < a.first; i++ {
+		if t := &p.tokens[i]; t.line || t.kind == aNumber || t.kind == aWord && !t.means.filler || t.kind == aSign && t.sign != '(' && t.sign != ',' && t.sign != '/' {
+			return false
+		}
+	}
+	return highest && !p.tokens[a.first].line
+}
+
+func (p *page) maxAt(i int) bool {
+	return p.kindAt(i, aWord) && p.tokens[i].means.role&most != 0
 }
 
 func (p *page) fieldOf(a *anchor) field { return rateField(a.role) }
@@ -201,10 +240,11 @@ func (p *page) choose(f field) {
 	}
 	p.chosen[f] = 0
 	var differ []int
+	highest := p.claimed(f, false)
 	for i := range p.claims {
 		c := &p.claims[i]
-		if c.field != f || c.amps {
-			continue
+		if c.field != f || c.amps || c.usual && highest {
+			continue // what is recommended is not the highest
 		}
 		if p.chosen[f] == 0 {
 			p.chosen[f] = i + 1
@@ -219,6 +259,17 @@ func (p *page) choose(f field) {
 	if len(differ) > 1 {
 		p.differ(f, differ)
 	}
+}
+
+// claimed reports whether a field has a claim that is what is usual, or one that
+// is not.
+func (p *page) claimed(f field, usual bool) bool {
+	for i := range p.claims {
+		if c := &p.claims[i]; c.field == f && !c.amps && c.usual == usual {
+			return true
+		}
+	}
+	return false
 }
 
 func (p *page) listed(list []int, c *claim) bool {

@@ -40,7 +40,8 @@ const (
 	burst
 	most   // "max": a full voltage, where it stands beside volts
 	full   // a voltage at the end of charge
-	cutoff // a voltage at the end of discharge
+	cutoff // a voltage at the end of discharge, or another that is not nominal
+	usual  // recommended, rather than the highest
 )
 
 // meaning is what a word means here. A word with a meaning is no part of a
@@ -70,9 +71,9 @@ func lexicon() map[string]meaning {
 	add(meaning{unit: kilowattHour}, "kwh")
 	add(meaning{unit: volt}, "v", "volt", "volts", "vdc")
 	add(meaning{unit: millivolt}, "mv")
-	add(meaning{unit: series}, "s")
+	add(meaning{unit: series}, "s", "series")
 	add(meaning{unit: cells}, "cell", "cells")
-	add(meaning{unit: parallel}, "p")
+	add(meaning{unit: parallel}, "p", "parallel")
 	add(meaning{unit: rate}, "c")
 	add(meaning{unit: ampere}, "a", "amp", "amps", "ampere", "amperes")
 	add(meaning{unit: milliampere}, "ma", "milliamp", "milliamps", "milliampere", "milliamperes")
@@ -98,10 +99,12 @@ func lexicon() map[string]meaning {
 	add(meaning{role: full}, "full", "charged")
 	add(meaning{role: cutoff}, "cutoff", "lvc", "minimum")
 	words["min"] = meaning{unit: otherUnit, role: cutoff}
+	add(meaning{role: usual, filler: true}, "recommended", "standard", "normal", "suggested")
 	add(meaning{filler: true}, "rate", "rates", "rated", "rating", "ratings", "current", "currents", "up", "to", "at", "is", "are", "value", "voltage",
 		"nominal", "nom", "the", "allowed", "limit", "fast", "safe", "by", "with", "for")
 	add(meaning{filler: true, wantUnit: true}, "capacity", "energy")
-	add(meaning{thermal: true}, "temp", "temperature", "temperatures", "storage", "store", "operating", "ambient")
+	add(meaning{thermal: true}, "temp", "temperature", "temperatures", "operating", "ambient", "above", "below", "under", "exceed")
+	add(meaning{thermal: true, role: cutoff}, "storage", "store")
 	add(meaning{}, "li", "lipo", "lihv", "liion", "life", "lifepo", "lfp", "hv", "poly", "polymer", "po", "ion", "fe", "nimh", "ni", "mh", "nicd", "cd", "lto",
 		"rc", "soft", "hard", "case", "boat", "tug", "plug", "lead", "wire", "jst", "xt", "ec", "and", "typ", "high", "low", "new", "cap", "per",
 		"each", "dc", "or", "on", "off", "only", "size", "count", "used", "made", "date", "lot", "no", "net", "use", "not", "dry", "usb")

@@ -35,7 +35,9 @@ func (p *page) measure() {
 			continue
 		}
 		from := len(p.quantities)
-		i = p.number(i, thermal)
+		warm := thermal || p.cold
+		p.cold = false
+		i = p.number(i, warm)
 		if len(p.quantities) > from {
 			thermal = false
 		}
@@ -46,6 +48,9 @@ func (p *page) measure() {
 // number, and returns the token behind it, or i.
 func (p *page) prefixed(i int) int {
 	u := p.tokens[i].means.unit
+	if next := p.bracketed(u, i); next > i {
+		return next
+	}
 	if u != gauge && u != cells || p.kindAt(i-1, aNumber) && !p.tokens[i].line {
 		return i
 	}
@@ -75,6 +80,29 @@ func (p *page) prefixed(i int) int {
 	return j + 1
 }
 
+// bracketed reads "Capacity (mAh): 2200", where the unit stands in brackets
+// before the number, and returns the token behind it, or i.
+func (p *page) bracketed(u unit, i int) int {
+	if u == noUnit || u >= second || u == watt || u == hour || !p.signAt(i-1, '(', '[') || !p.signAt(i+1, ')', ']') {
+		return i
+	}
+	j := i + 2
+	if p.signAt(j, ':', '=') {
+		j++
+	}
+	if !p.kindAt(j, aNumber) || p.tokens[j].line {
+		return i
+	}
+	if _, last := p.unitAfter(j); last > j {
+		return i // it has a unit of its own
+	}
+	if _, next := p.chained(j); next > j {
+		return i
+	}
+	p.take(u, j, i, j)
+	return j + 1
+}
+
 // number reads the number at token i, and those that belong to it, and returns
 // the token behind them.
 func (p *page) number(i int, thermal bool) int {
@@ -97,7 +125,9 @@ func (p *page) number(i int, thermal bool) int {
 		return last + 1
 	}
 	negative := p.signAt(i-1, '-', '+') && !p.tokens[i].space && (i == 1 || p.tokens[i-1].space || p.signAt(i-2, '(', '/', '~'))
-	if u == rate && (thermal || negative) {
+	zero := u == rate && readFigure(p.figures(i)) == figure{isDecimal: true}
+	if u == rate && (thermal || negative || zero) {
+		p.cold = (negative || zero) && chain == 1 && p.leadsOn(last+1)
 		p.part(i, last)
 		return last + 1
 	}
@@ -118,6 +148,15 @@ func (p *page) number(i int, thermal bool) int {
 		return last + 1
 	}
 	return i + 1 // the first stands alone, without a unit
+}
+
+// leadsOn reports whether token k joins what stands before it to another number:
+// -20C to 60C, -10C/+45C.
+func (p *page) leadsOn(k int) bool {
+	if !p.signAt(k, '-', '~', '/') && !p.is(k, "to") {
+		return false
+	}
+	return p.kindAt(k+1, aNumber) || p.signAt(k+1, '+') && p.kindAt(k+2, aNumber)
 }
 
 // single reads a number that stands alone.

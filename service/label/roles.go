@@ -126,10 +126,14 @@ func (p *page) anchor() {
 		switch {
 		case q.other:
 		case q.field == dischargeField:
-			a.bears = charge | discharge | continuous | burst
+			a.bears = charge | discharge | continuous | burst | usual
 			if i+1 < len(p.quantities) && p.pair(q, &p.quantities[i+1]) {
 				a.b, a.last = i+1, p.quantities[i+1].last
 				i++
+				for i+1 < len(p.quantities) && p.pair(&p.quantities[i], &p.quantities[i+1]) { // 5C/30C/60C
+					i++
+					a.b, a.last, a.unclear = i, p.quantities[i].last, true
+				}
 			}
 		case q.field == voltageField:
 			a.bears = charge | full | cutoff | most

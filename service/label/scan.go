@@ -37,6 +37,7 @@ type page struct {
 	found      []Contradiction
 	chosen     [fieldCount]int  // the claim that stands in the pack, from 1; 0 for none
 	refuted    [fieldCount]bool // contradicted: left out
+	cold       bool             // the last quantity was a temperature below or at zero, written as a rate
 	size       bool             // a cell size as 18650 is named
 }
 

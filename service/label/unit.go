@@ -21,6 +21,9 @@ func (p *page) unitAfter(j int) (u unit, last int) {
 	if !p.kindAt(k, aWord) || p.tokens[k].taken {
 		return noUnit, j
 	}
+	if p.is(k, "in") && p.kindAt(k+1, aWord) && (p.tokens[k+1].means.unit == series || p.tokens[k+1].means.unit == parallel) {
+		k++ // 3 in series
+	}
 	t := &p.tokens[k]
 	u, last = t.means.unit, k
 	if u == noUnit {
@@ -188,11 +191,13 @@ func (p *page) put(u unit, f figure, first, last int) {
 // perCell reports whether the tokens from k on say that a voltage is that of a
 // cell: 3.7V/cell, 3.7V per cell, 3.7V cells.
 func (p *page) perCell(k int) bool {
-	if p.signAt(k, '/') || p.is(k, "per") || p.is(k, "a") || p.is(k, "each") {
-		if p.is(k, "each") {
-			return true
-		}
-		k++
+	switch {
+	case p.is(k, "each"):
+		return true
+	case p.signAt(k, '*') && p.kindAt(k+1, aNumber), p.kindAt(k, aWord) && p.tokens[k].means.times && p.kindAt(k+1, aNumber): // 1.2V x 4
+		return true
+	case p.signAt(k, '/'), p.is(k, "per"), p.is(k, "a"):
+		return p.kindAt(k+1, aWord) && p.tokens[k+1].means.unit == cells
 	}
 	return p.kindAt(k, aWord) && p.tokens[k].means.unit == cells && !p.kindAt(k+1, aNumber)
 }
