@@ -50,6 +50,9 @@ type Operation struct {
 	Stops bool
 
 	handle func(in input) (any, error)
+	// read and answer are what handle does with a document.
+	read   func(body []byte) (any, error)
+	answer func(q any, query map[string]string) any
 }
 
 // Parameter is one query parameter.
@@ -79,7 +82,7 @@ func Operations(cfg Config) []Operation {
 	runs := runtime.NewEstimator(cfg.Cells, cfg.Rules)
 	store := storage.NewPlanner(cfg.Cells, cfg.Rules, cfg.Planner)
 	drains := drain.NewEstimator(cfg.Cells, cfg.Rules)
-	return []Operation{
+	return around(cfg, []Operation{
 		ask(Operation{
 			Path: "/v1/charge-plans", ID: "createChargePlan", Tag: "plans",
 			Summary:     "Plan the charging of one pack",
@@ -160,7 +163,28 @@ func Operations(cfg Config) []Operation {
 			Description: "Explains the kind of problem that the type member of an error answer refers to.",
 			Entry:       Parameter{Name: "slug", Description: "The last segment of the type member of a problem.", Values: kindSlugs()},
 		}, findKind),
+	})
+}
+
+// around lets Config.Around stand between a question and its answer.
+func around(cfg Config, rows []Operation) []Operation {
+	if cfg.Around == nil {
+		return rows
 	}
+	for i := range rows {
+		row := &rows[i]
+		if row.read == nil {
+			continue
+		}
+		row.handle = func(in input) (any, error) {
+			q, err := row.read(in.body)
+			if err != nil {
+				return nil, err
+			}
+			return cfg.Around(row.ID, func() any { return row.answer(q, in.query) }), nil
+		}
+	}
+	return rows
 }
 
 func findChemistry(cells *cell.Table) func(string) (chemistry.Doc, bool, []string) {
@@ -220,12 +244,17 @@ func post[Req, Ans any](row Operation, v *spec.Validator, answer func(*Req) Ans)
 func ask[Req, Ans any](row Operation, v *spec.Validator, answer func(q *Req, query map[string]string) Ans) Operation {
 	decoder := NewDecoder[Req](v)
 	row.Request = reflect.TypeFor[Req]()
+	row.read = func(body []byte) (any, error) { return decoder.Decode(body) }
+	row.answer = func(q any, query map[string]string) any {
+		document, _ := q.(*Req) // what read has read
+		return answer(document, query)
+	}
 	row.handle = func(in input) (any, error) {
-		q, err := decoder.Decode(in.body)
+		q, err := row.read(in.body)
 		if err != nil {
 			return nil, err
 		}
-		return answer(q, in.query), nil
+		return row.answer(q, in.query), nil
 	}
 	return complete[Ans](row, http.MethodPost)
 }

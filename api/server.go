@@ -55,6 +55,8 @@ type Config struct {
 	Planner Planner
 	// Validator judges the documents received. Left out, one is built.
 	Validator *spec.Validator
+	// Around, where given, is called for each question that is asked with a document and has been read and found valid: with the operation's id, and what works the answer out. What it returns is sent. It must be safe for concurrent use.
+	Around func(operation string, answer func() any) any
 	// Document is the OpenAPI document. Left out, there is none at /openapi.json.
 	Document []byte
 	// Pages are served as they are, beside the operations.

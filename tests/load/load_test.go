@@ -1,7 +1,7 @@
 //go:build load
 
-// Package load measures what a charge plan costs over what reading its request
-// and writing its answer cost anyway. It only reports: no time is asserted, as
+// Package load measures what an answer costs over what reading its request and
+// writing it cost anyway. It only reports: no time is asserted, as
 // no two machines agree on one.
 package load
 
@@ -17,10 +17,12 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
 	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
 	"github.com/stretchr/testify/require"
 	"github.com/wattkeel/wattkeel/api"
 	"github.com/wattkeel/wattkeel/service/cell"
@@ -38,52 +40,80 @@ const (
 
 const small = `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":2200},"charger":{"chemistries":["lipo"],"cells_series_min":1,"cells_series_max":6,"max_charge_current_a":6,"balance":"with_main_lead"}}`
 
-// bodies are the requests that are measured: the README's, which is ready at a
-// time; the same at an everyday pace; and the smallest there is.
-func bodies(b *testing.B) map[string][]byte {
+// asked is a request that is measured.
+type asked struct {
+	path string
+	body []byte
+}
+
+// requests are those that are measured: of charge plans the README's, which is
+// ready at a time, the same at an everyday pace, and the smallest there is; of
+// every other question the first example of the document.
+func requests(b *testing.B) map[string]asked {
 	b.Helper()
 	readme, err := os.ReadFile("../contract/testdata/readme-request.json")
 	require.NoError(b, err)
 	everyday := bytes.Replace(readme, []byte(`{"ready_in_min": 75}`), []byte(`{"pace": "everyday"}`), 1)
 	require.NotEqual(b, readme, everyday)
-	return map[string][]byte{"readme": readme, "everyday": everyday, "small": []byte(small)}
+	out := map[string]asked{"readme": {path, readme}, "everyday": {path, everyday}, "small": {path, []byte(small)}}
+	for question, file := range map[string]string{
+		"storage": "createStoragePlan/hours", "run": "createRuntimeEstimate/tug", "cycle": "createRuntimeEstimate/hydroplane",
+		"drain": "createStandingDrainEstimate/alarm", "label": "createLabelReading/read", "transport": "createTransportCheck/carry-on", "check": "createPackCheck/alone",
+	} {
+		text, err := os.ReadFile("../../openapi/gen/examples/" + file + ".json")
+		require.NoError(b, err)
+		var example struct {
+			Path   string         `json:"path"`
+			Body   jsontext.Value `json:"body"`
+			Unread any            `json:",unknown"`
+		}
+		require.NoError(b, json.Unmarshal(text, &example))
+		operation, _, _ := strings.Cut(file, "/")
+		out[question] = asked{pathOf(b, operation), example.Body}
+	}
+	return out
 }
 
-// ready is a planner that has the answer already: everything about a request
-// is done but the planning.
-type ready struct {
-	*charge.Planner
-	plan *charge.Plan
-}
-
-func (r ready) Plan(*charge.Request) *charge.Plan { return r.plan }
-
-type subject struct {
-	planner   *charge.Planner
-	question  *charge.Request
-	real      http.Handler
-	null      http.Handler
-	validator *spec.Validator
-}
-
-func newSubject(b *testing.B, body []byte) subject {
+func pathOf(b *testing.B, operation string) string {
 	b.Helper()
-	s := subject{planner: charge.NewPlanner(cell.NewTable(), rule.All()), validator: spec.NewValidator()}
-	q, err := api.NewDecoder[charge.Request](s.validator).Decode(body)
-	require.NoError(b, err)
-	s.question = q
-	s.real = api.New(api.Config{Planner: s.planner}).Handler()
-	s.null = api.New(api.Config{Planner: ready{s.planner, s.planner.Plan(q)}}).Handler()
-	want, got := httptest.NewRecorder(), httptest.NewRecorder()
-	s.real.ServeHTTP(want, newRequest(body))
-	s.null.ServeHTTP(got, newRequest(body))
-	require.Equal(b, http.StatusOK, want.Code)
+	for _, o := range api.Operations(api.Config{}) {
+		if o.ID == operation {
+			return o.Path
+		}
+	}
+	require.FailNow(b, "no such operation", operation)
+	return ""
+}
+
+// subject is a request with the service and with a handler that has the answer
+// already: that does everything about the request but work its answer out.
+type subject struct {
+	asked
+	real, null http.Handler
+}
+
+func newSubject(b *testing.B, a asked) subject {
+	b.Helper()
+	s := subject{asked: a, real: api.New(api.Config{}).Handler()}
+	var once sync.Once
+	var kept any
+	s.null = api.New(api.Config{Around: func(_ string, answer func() any) any {
+		once.Do(func() { kept = answer() })
+		return kept
+	}}).Handler()
+	var want, got *httptest.ResponseRecorder
+	for range 2 { // the second time it is kept
+		want, got = httptest.NewRecorder(), httptest.NewRecorder()
+		s.real.ServeHTTP(want, newRequest(a))
+		s.null.ServeHTTP(got, newRequest(a))
+	}
+	require.Equal(b, http.StatusOK, want.Code, want.Body)
 	require.Equal(b, want.Body.String(), got.Body.String(), "both handlers must send the same bytes")
 	return s
 }
 
-func newRequest(body []byte) *http.Request {
-	r := httptest.NewRequest(http.MethodPost, path, bytes.NewReader(body))
+func newRequest(a asked) *http.Request {
+	r := httptest.NewRequest(http.MethodPost, a.path, bytes.NewReader(a.body))
 	r.Header.Set("Content-Type", "application/json")
 	return r
 }
@@ -96,13 +126,13 @@ type client struct {
 	request []byte
 }
 
-func dial(b *testing.B, address string, body []byte) *client {
+func dial(b *testing.B, address string, a asked) *client {
 	b.Helper()
 	conn, err := net.Dial("tcp", address)
 	require.NoError(b, err)
 	b.Cleanup(func() { _ = conn.Close() })
-	head := fmt.Sprintf("POST %s HTTP/1.1\r\nHost: load\r\nContent-Type: application/json\r\nContent-Length: %d\r\n\r\n", path, len(body))
-	return &client{conn: conn, in: bufio.NewReaderSize(conn, 64<<10), request: append([]byte(head), body...)}
+	head := fmt.Sprintf("POST %s HTTP/1.1\r\nHost: load\r\nContent-Type: application/json\r\nContent-Length: %d\r\n\r\n", a.path, len(a.body))
+	return &client{conn: conn, in: bufio.NewReaderSize(conn, 64<<10), request: append([]byte(head), a.body...)}
 }
 
 func (c *client) do() error {
@@ -162,13 +192,13 @@ func throughput(b *testing.B, all []*client) float64 {
 	return float64(sum) / time.Since(began).Seconds()
 }
 
-func dialAll(b *testing.B, h http.Handler, body []byte) []*client {
+func dialAll(b *testing.B, h http.Handler, a asked) []*client {
 	b.Helper()
 	s := httptest.NewServer(h)
 	b.Cleanup(s.Close)
 	var all []*client
 	for range clients {
-		all = append(all, dial(b, s.Listener.Addr().String(), body))
+		all = append(all, dial(b, s.Listener.Addr().String(), a))
 	}
 	return all
 }
@@ -182,15 +212,15 @@ func report(b *testing.B, ratios []float64) {
 	b.ReportMetric(ratios[len(ratios)-1], "ratio-max")
 }
 
-// BenchmarkPlanOverNull reports the throughput of the plan over HTTP as a share
-// of that of a handler that does everything but plan. Each pair of rounds is
+// BenchmarkPlanOverNull reports the throughput of each question over HTTP as a share
+// of that of a handler that does everything but work the answer out. Each pair of rounds is
 // its own ratio, in an order that alternates, so that a machine that slows down
 // slows both.
 func BenchmarkPlanOverNull(b *testing.B) {
-	for name, body := range bodies(b) {
+	for name, a := range requests(b) {
 		b.Run(name, func(b *testing.B) {
-			s := newSubject(b, body)
-			null, plan := dialAll(b, s.null, body), dialAll(b, s.real, body)
+			s := newSubject(b, a)
+			null, plan := dialAll(b, s.null, a), dialAll(b, s.real, a)
 			throughput(b, null)
 			throughput(b, plan)
 			var ratios []float64
@@ -215,13 +245,13 @@ func BenchmarkPlanOverNull(b *testing.B) {
 
 // BenchmarkPlanOverNullInProcess is the same without a network.
 func BenchmarkPlanOverNullInProcess(b *testing.B) {
-	for name, body := range bodies(b) {
+	for name, a := range requests(b) {
 		b.Run(name, func(b *testing.B) {
-			s := newSubject(b, body)
+			s := newSubject(b, a)
 			timed := func(h http.Handler) float64 {
 				began := time.Now()
 				for range 500 {
-					h.ServeHTTP(httptest.NewRecorder(), newRequest(body))
+					h.ServeHTTP(httptest.NewRecorder(), newRequest(a))
 				}
 				return time.Since(began).Seconds()
 			}
@@ -238,16 +268,22 @@ func BenchmarkPlanOverNullInProcess(b *testing.B) {
 
 // BenchmarkPart measures the parts of a plan over HTTP alone.
 func BenchmarkPart(b *testing.B) {
-	for name, body := range bodies(b) {
-		s := newSubject(b, body)
-		decoder := api.NewDecoder[charge.Request](s.validator)
-		answer := s.planner.Plan(s.question)
+	planner, validator := charge.NewPlanner(cell.NewTable(), rule.All()), spec.NewValidator()
+	decoder := api.NewDecoder[charge.Request](validator)
+	for name, a := range requests(b) {
+		if a.path != path {
+			continue
+		}
+		s := newSubject(b, a)
+		question, err := decoder.Decode(a.body)
+		require.NoError(b, err)
+		answer := planner.Plan(question)
 		for part, do := range map[string]func(){
-			"decode-and-validate": func() { _, _ = decoder.Decode(body) },
-			"validate":            func() { s.validator.Validate(s.question) },
-			"plan":                func() { s.planner.Plan(s.question) },
+			"decode-and-validate": func() { _, _ = decoder.Decode(a.body) },
+			"validate":            func() { validator.Validate(question) },
+			"plan":                func() { planner.Plan(question) },
 			"encode":              func() { _, _ = json.Marshal(answer, json.Deterministic(true)) },
-			"null":                func() { s.null.ServeHTTP(httptest.NewRecorder(), newRequest(body)) },
+			"null":                func() { s.null.ServeHTTP(httptest.NewRecorder(), newRequest(a)) },
 		} {
 			b.Run(name+"/"+part, func(b *testing.B) {
 				b.ReportAllocs()
