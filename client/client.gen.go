@@ -2754,10 +2754,15 @@ type RuntimeEstimate struct {
 	// NotEvaluated Lists the rules that could not be judged.
 	NotEvaluated []NotEvaluated `json:"not_evaluated,omitzero"`
 
-	// PacksFor How many such packs, each charged once, run the load for session_min: by the low end of the runtime, so that they are enough. Absent without a session_min, and where a pack does not run the load for any time worth counting.
+	// PacksFor How many such packs, each charged once, run the load for session_min if each lasts for the expected time. Absent without a session_min, and where a pack does not run the load for any time worth counting.
+	//
+	// Examples: 7
+	PacksFor *int32 `json:"packs_for,omitempty"`
+
+	// PacksForSurely The same for the low end of the runtime: as many are enough whatever is not known of them. Absent where packs_for is, and where the low end is no time worth counting.
 	//
 	// Examples: 19
-	PacksFor *int32 `json:"packs_for,omitempty"`
+	PacksForSurely *int32 `json:"packs_for_surely,omitempty"`
 
 	// PeakCRate That current as a multiple of the rated capacity per hour.
 	//
