@@ -121,6 +121,8 @@ func (p *page) claimRates() {
 			continue
 		}
 		switch {
+		case a.open:
+			p.skip(q.start, p.quantities[max(a.a, a.b)].end, "it is not clear which of two numbers is the charge rate")
 		case a.unclear || !compatible(a.role, 0) && !a.slashed:
 			p.skip(q.start, p.quantities[max(a.a, a.b)].end, "it is not clear whether it is for charging or discharging, continuous or burst")
 		case a.b >= 0 && a.slashed:
@@ -164,7 +166,7 @@ func (p *page) claimRates() {
 // the rates before them say: 30C (66A).
 func (p *page) inAmps(rates, currents *anchor) bool {
 	q := &p.quantities[rates.a]
-	if q.other || q.field != dischargeField || q.amps || (rates.b >= 0) != (currents.b >= 0) || rates.b >= 0 && rates.role&charge != 0 || rates.slashed {
+	if q.other || rates.open || q.field != dischargeField || q.amps || (rates.b >= 0) != (currents.b >= 0) || rates.b >= 0 && rates.role&charge != 0 || rates.slashed {
 		return false
 	}
 	for i := rates.last + 1; i < currents.first; i++ {
@@ -217,7 +219,7 @@ func rateField(r role) field {
 // unsaid reports whether a is a single rate without a role.
 func (p *page) unsaid(a *anchor) bool {
 	q := &p.quantities[a.a]
-	return !q.other && q.field == dischargeField && a.role == 0 && a.b < 0 && !q.amps
+	return !q.other && !a.open && q.field == dischargeField && a.role == 0 && a.b < 0 && !q.amps
 }
 
 func (p *page) nothingBetween(last, first int) bool {

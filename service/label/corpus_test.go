@@ -152,6 +152,12 @@ func sound(t asserter, text string, a *label.Answer) {
 			at(x.Text, x.Start, x.End)
 		}
 	}
+	if c := a.Pack.MaxChargeCRate; c != nil {
+		const rounding = 1.05 // of a printed current against a printed rate
+		for _, d := range []*float64{a.Pack.MaxDischargeCRate, a.Pack.BurstDischargeCRate} {
+			require.False(t, d != nil && *c > *d*rounding, "%q: charged at %v, and not discharged so fast", text, *c)
+		}
+	}
 	require.LessOrEqual(t, len(a.Read), 64)
 	require.LessOrEqual(t, len(a.Unread), 64)
 	require.LessOrEqual(t, len(a.Contradictions), 32)

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/assert"
+	"pgregory.net/rapid"
 
 	"github.com/wattkeel/wattkeel/service/label"
 )
@@ -49,6 +50,19 @@ func TestHostileTextIsReadSoundly(t *testing.T) {
 			sound(t, string(text), r.Read(&label.Request{Text: string(text)}))
 		}
 	}
+}
+
+// However rates and words stand on a label, no discharge rating comes out as
+// the charge rate.
+func TestNoChargeRateIsAboveADischargeRate(t *testing.T) {
+	r := reader()
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.SampledFrom([]string{"", "LiPo 3S 2200mAh "}).Draw(t, "before") + strings.Join(rapid.SliceOfN(rapid.SampledFrom([]string{
+			"1C", "2C", "5C", "10C", "30C", "45C-90C", "60C", "2.2A", "66A", "12.6V", "charge", "max charge", "charge rate", "charge/discharge", "discharge",
+			"continuous", "burst", "max", "recommended", "(", ")", ",", ":", "/", "\n",
+		}), 1, 10).Draw(t, "pieces"), " ")
+		sound(t, text, r.Read(&label.Request{Text: text}))
+	})
 }
 
 // A longer list of readings than an answer holds still shows its

@@ -26,6 +26,7 @@ func (p *page) judge() {
 	p.byRule(&pack, pack.BurstDischargeCRate != nil && pack.MaxDischargeCRate != nil, "burst-below-continuous", BurstAgainst, dischargeField, burstField)
 	p.byRule(&pack, pack.MaxChargeCRate != nil && pack.Chemistry != "", "charge-rate-unusual", ChargeAgainst, chargeField)
 	p.byRule(&pack, pack.MaxChargeCRate != nil && pack.MaxDischargeCRate != nil, "charge-rate-is-discharge-rate", ChargeAgainst, chargeField, dischargeField)
+	p.judgeCharge()
 	p.settleDerived()
 }
 

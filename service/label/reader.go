@@ -109,8 +109,8 @@ func (p *page) answer() *Answer {
 		Pack: p.pack(), Read: p.readings(), Contradictions: p.found, Missing: p.missing(), Unread: p.unread, Versions: rule.Versions(),
 	}
 	for i := range a.Contradictions {
-		if c := &a.Contradictions[i]; c.Kind == AmbiguousNumber && p.standsInPack(c.Fields[0]) {
-			c.Fields = []string{} // another piece says it
+		if c := &a.Contradictions[i]; c.Kind == AmbiguousNumber {
+			c.Fields = slices.DeleteFunc(c.Fields, p.standsInPack) // another piece says it
 		}
 	}
 	if a.Contradictions == nil {

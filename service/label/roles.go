@@ -10,6 +10,7 @@ type anchor struct {
 	roles       [2]role // of a pair, where the words are a pair as well
 	slashed     bool
 	unclear     bool
+	open        bool // words for charging beside it may belong to another number
 }
 
 // bundle is a run of role words that belong together, or two of them with a
@@ -18,6 +19,7 @@ type bundle struct {
 	role, second role
 	left, right  int // what it costs to reach the neighbors; far where it cannot
 	k            int // the anchor on its left
+	last         int // the token of its last word
 }
 
 func (b *bundle) all() role { return b.role | b.second }
@@ -70,10 +72,11 @@ func (p *page) bundles(k int, words []roleWord) []bundle {
 // to the one that has no role yet, where the other has one; else by what the
 // words mean.
 func (p *page) settle(open []bundle) {
+	told := p.told // before anything is settled
 	done := make([]bool, len(open))
 	try := func(i int) {
 		b := &open[i]
-		left, right := p.anchors[b.k].role, p.anchors[b.k+1].role
+		left, right := p.anchors[b.k].role&^usual, p.anchors[b.k+1].role&^usual
 		switch {
 		case done[i] || (left != 0) == (right != 0):
 			return
@@ -100,13 +103,28 @@ func (p *page) settle(open []bundle) {
 		rising := p.quantities[l.a].value <= p.quantities[r.a].value
 		// A burst is the larger of two rates, a full voltage that of two voltages.
 		large := b.all()&(burst|full|most) != 0 || b.all()&charge != 0 && l.bears&discharge == 0
+		volts := p.is(b.last+1, "voltage")
 		switch {
+		case volts && l.bears&discharge == 0 && r.bears&discharge != 0: // 12.6V charge voltage 30C
+			p.give(b.k, b)
+		case volts && l.bears&discharge != 0 && r.bears&discharge == 0:
+			p.give(b.k+1, b)
 		case l.bears&discharge != 0 && r.bears&discharge == 0: // a rate rather than a voltage
 			p.give(b.k, b)
 		case l.bears&discharge == 0 && r.bears&discharge != 0:
 			p.give(b.k+1, b)
 		case l.role != 0 && compatible(l.role, b.all()) && !compatible(r.role, b.all()):
 			p.give(b.k, b)
+		case r.role != 0 && compatible(r.role, b.all()) && !compatible(l.role, b.all()):
+			p.give(b.k+1, b)
+		case b.second != 0 && (l.b >= 0) != (r.b >= 0): // two words for two numbers
+			if l.b >= 0 {
+				p.give(b.k, b)
+			} else {
+				p.give(b.k+1, b)
+			}
+		case b.all()&charge != 0 && b.second == 0 && l.bears&discharge != 0:
+			p.settleCharge(b, told)
 		case large != rising:
 			p.give(b.k, b)
 		default:
@@ -180,6 +198,12 @@ func (p *page) rateAt(k, cost int) bool {
 
 func (p *page) give(k int, b *bundle) {
 	a := &p.anchors[k]
+	if a.open {
+		return
+	}
+	if a.bears&discharge != 0 && b.all()&^(usual|most) != 0 {
+		p.told.count(b, k)
+	}
 	a.role |= b.all()
 	if b.second == 0 {
 		return

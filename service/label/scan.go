@@ -39,6 +39,8 @@ type page struct {
 	refuted    [fieldCount]bool // contradicted: left out
 	cold       bool             // the last quantity was a temperature below or at zero, written as a rate
 	size       bool             // a cell size as 18650 is named
+	told       sides            // on which side of their numbers the words stand
+	capacity   float64          // the only one on the label; -1 for none, 0 where nobody has looked yet
 }
 
 // clear makes the page ready for another text. What went into an answer is not
