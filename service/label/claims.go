@@ -28,10 +28,29 @@ const packAt = "/pack/"
 
 // pointer is the JSON Pointer of a field in the answer.
 func pointer(f field) string {
-	return [fieldCount]string{
-		packAt + "chemistry", packAt + "cells_series", packAt + "cells_parallel", packAt + "capacity_mah", packAt + "max_charge_c_rate", packAt + "max_discharge_c_rate",
-		packAt + "burst_discharge_c_rate", packAt + "mass_g", packAt + "main_lead/wire_awg", packAt + "nominal_voltage_v", packAt + "energy_wh",
-	}[f]
+	switch f {
+	case chemistryField:
+		return packAt + "chemistry"
+	case seriesField:
+		return packAt + "cells_series"
+	case parallelField:
+		return packAt + "cells_parallel"
+	case capacityField:
+		return packAt + "capacity_mah"
+	case chargeField:
+		return packAt + "max_charge_c_rate"
+	case dischargeField:
+		return packAt + "max_discharge_c_rate"
+	case burstField:
+		return packAt + "burst_discharge_c_rate"
+	case massField:
+		return packAt + "mass_g"
+	case gaugeField:
+		return packAt + "main_lead/wire_awg"
+	case voltageField:
+		return packAt + "nominal_voltage_v"
+	}
+	return packAt + "energy_wh"
 }
 
 func name(f field) string { return pointer(f)[len(packAt):] }

@@ -28,44 +28,40 @@ func (b *bundle) all() role { return b.role | b.second }
 // beside it say.
 func (p *page) assignRoles() {
 	p.anchor()
-	var open []bundle
-	var words []roleWord
 	for k := -1; k < len(p.anchors); k++ {
-		words = p.roleWords(k, words[:0])
-		between := p.bundles(k, words)
-		var both []bundle // could belong to either side
-		for i := range between {
-			if p.reaches(k, &between[i], between[i].left) && p.reaches(k+1, &between[i], between[i].right) {
-				both = append(both, between[i])
+		p.words = p.roleWords(k, p.words[:0])
+		p.gatherBetween(k)
+		p.both = p.both[:0] // could belong to either side
+		for i := range p.between {
+			b := &p.between[i]
+			if p.reaches(k, b, b.left) && p.reaches(k+1, b, b.right) {
+				p.both = append(p.both, *b)
 			} else {
-				p.attach(&between[i])
+				p.attach(b)
 			}
 		}
-		if len(both) > 1 { // 30C cont. burst 60C
-			p.give(k, &both[0])
-			p.give(k+1, &both[len(both)-1])
+		if len(p.both) > 1 { // 30C cont. burst 60C
+			p.give(k, &p.both[0])
+			p.give(k+1, &p.both[len(p.both)-1])
 			continue
 		}
-		var waiting []bundle
-		for i := range both {
-			if !p.attach(&both[i]) {
-				waiting = append(waiting, both[i])
+		for i := range p.both {
+			if !p.attach(&p.both[i]) {
+				p.wait = append(p.wait, p.both[i])
 			}
 		}
-		open = append(open, waiting...)
 	}
-	p.settle(open)
+	p.settle(p.wait)
 }
 
-// bundles gathers the role words behind anchor k.
-func (p *page) bundles(k int, words []roleWord) []bundle {
-	var out []bundle
-	for i := 0; i < len(words); {
+// gatherBetween gathers the role words behind anchor k.
+func (p *page) gatherBetween(k int) {
+	p.between = p.between[:0]
+	for i := 0; i < len(p.words); {
 		b := bundle{k: k}
-		b, i = gather(b, words, i)
-		out = append(out, b)
+		b, i = gather(b, p.words, i)
+		p.between = append(p.between, b)
 	}
-	return out
 }
 
 // settle attaches the words that could belong to the number on either side:
@@ -73,7 +69,10 @@ func (p *page) bundles(k int, words []roleWord) []bundle {
 // words mean.
 func (p *page) settle(open []bundle) {
 	told := p.told // before anything is settled
-	done := make([]bool, len(open))
+	for range open {
+		p.done = append(p.done, false)
+	}
+	done := p.done
 	try := func(i int) {
 		b := &open[i]
 		left, right := p.anchors[b.k].role&^usual, p.anchors[b.k+1].role&^usual
