@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"flag"
 	"os"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -121,6 +122,34 @@ func write(t *testing.T, rows []row) {
 	}
 	out.WriteString("]\n")
 	require.NoError(t, os.WriteFile(corpusFile, out.Bytes(), 0o600))
+}
+
+// Working memory is shared between readings: nothing of it may stand in an
+// answer, whoever reads next.
+func TestAnAnswerStaysAsItIsWhileOthersAreRead(t *testing.T) {
+	rows := corpus(t)
+	r := reader()
+	written := func(a *label.Answer) string {
+		text, err := json.Marshal(a)
+		assert.NoError(t, err)
+		return string(text)
+	}
+	var readers sync.WaitGroup
+	for n := range 4 {
+		readers.Go(func() {
+			answers, first := make([]*label.Answer, len(rows)), make([]string, len(rows))
+			for i := range rows {
+				k := (i + n*len(rows)/4) % len(rows)
+				answers[k] = r.Read(&label.Request{Text: rows[k].Text})
+				first[k] = written(answers[k])
+			}
+			for i := range rows {
+				assert.Equal(t, first[i], written(answers[i]), "%q", rows[i].Text)
+				assert.Equal(t, first[i], written(reader().Read(&label.Request{Text: rows[i].Text})), "%q", rows[i].Text)
+			}
+		})
+	}
+	readers.Wait()
 }
 
 // asserter is what testing.TB and rapid.T have in common here.
