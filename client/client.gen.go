@@ -1936,7 +1936,7 @@ type LabelContradiction struct {
 // LabelContradictionKind A kind of contradiction.
 //
 // - `different_values`: one text gives two values for one field
-// - `ambiguous_number`: a number can be read in two ways, and both make sense
+// - `ambiguous_number`: a number, or the words beside it, can be read in two ways
 // - `voltage`: the voltage is not that of this chemistry and number of cells
 // - `energy`: the watt hours are not volts times amp hours
 // - `capacity`: the capacity makes sense only in another unit
