@@ -161,7 +161,7 @@ func startBelowReserve() Rule {
 		ID: "start-below-reserve", Family: InUse, Since: "0.2.0", Levels: []Level{{Severity: spec.Stop, Unit: "percent"}},
 		Title:     "The pack is at its reserve before it runs",
 		Rationale: "What is left is what a run must leave in the pack.",
-		Remedy:    "charge the pack first",
+		Remedy:    "charge the pack first, unless another finding forbids that",
 		Source:    spec.Practice("a pack is landed with 20 to 30 % left"),
 		Value:     "min(cell_charge) * 100", Against: "cutoff.reserve_percent",
 		Needs:   []Input{startOfCharge()},
