@@ -1,5 +1,7 @@
 package label
 
+import "github.com/wattkeel/wattkeel/service/rule"
+
 // sides counts where on a label the words stand that can belong to one rate
 // alone: before their number, as in charge 5C, or behind it, as in 5C charge.
 type sides struct{ before, behind int }
@@ -51,12 +53,7 @@ func (p *page) settleCharge(b *bundle, s sides) {
 	if !known || !left && !right {
 		why = "the words for charging stand between two numbers, and nothing else on the label tells to which they belong"
 	}
-	l.open, r.open, l.role, r.role = true, true, 0, 0
-	start, end := p.tokens[l.first].start, p.tokens[r.last].end
-	p.contradict(Contradiction{
-		Kind: AmbiguousNumber, Message: "“" + p.short(start, end) + "” does not say which number is the charge rate: " + why,
-		Fields: pointers(chargeField, dischargeField), Pieces: []Piece{{p.piece(start, end), start, end}}, Check: check(chargeField),
-	})
+	p.leaveOut(b, why, b.k, b.k+1)
 }
 
 // slower reports which of two rates may be the charge rate of a pack that has
@@ -66,12 +63,12 @@ func (p *page) slower(l, r *anchor) (left, right, known bool) {
 	lowL, highL := p.span(l)
 	lowR, highR := p.span(r)
 	switch al, ar := p.quantities[l.a].amps, p.quantities[r.a].amps; {
-	case al != ar && p.onlyMAh() == 0:
+	case al != ar && p.only(capacityField) == 0:
 		return false, false, false
 	case al && !ar:
-		lowR, highR = lowR*p.onlyMAh()/1000, highR*p.onlyMAh()/1000
+		lowR, highR = lowR*p.only(capacityField)/1000, highR*p.only(capacityField)/1000
 	case ar && !al:
-		lowL, highL = lowL*p.onlyMAh()/1000, highL*p.onlyMAh()/1000
+		lowL, highL = lowL*p.only(capacityField)/1000, highL*p.only(capacityField)/1000
 	}
 	return highL <= lowR, highR <= lowL, true
 }
@@ -87,24 +84,76 @@ func (p *page) span(a *anchor) (low, high float64) {
 	return low, high
 }
 
-// onlyMAh is the capacity where the label prints one, and no other beside it.
-func (p *page) onlyMAh() float64 {
-	if p.capacity != 0 {
-		return max(p.capacity, 0)
+// only is the one value that the label prints for a field, 0 where it prints
+// none or several.
+func (p *page) only(f field) float64 {
+	x := &p.printed[f]
+	if *x != 0 {
+		return max(*x, 0)
 	}
-	p.capacity = -1
+	*x = -1
 	for i := range p.quantities {
 		q := &p.quantities[i]
 		switch {
-		case q.other || q.field != capacityField:
-		case p.capacity < 0:
-			p.capacity = q.value
-		case !same(q.value, p.capacity):
-			p.capacity = -1
+		case q.other || q.field != f || q.seconds:
+		case *x < 0:
+			*x = q.value
+		case !same(q.value, *x):
+			*x = -1
 			return 0
 		}
 	}
-	return max(p.capacity, 0)
+	return max(*x, 0)
+}
+
+// settleVolts gives words for charging between a rate and a voltage, equally near
+// to both, to the rate, as in 5C charge 11.1V. A voltage above the nominal one may
+// be what the pack is charged to, as in 30C charge 12.6V: then the rest of the
+// label has to say that the rate is for charging, or it is left out. The voltage
+// is held against the rest of the label all the same.
+func (p *page) settleVolts(b *bundle, rate, volts int, s sides) {
+	if b.all()&charge == 0 || b.second != 0 || s.wants(b.k) == rate || !p.aboveNominal(&p.quantities[p.anchors[volts].a]) {
+		p.give(rate, b)
+		return
+	}
+	p.leaveOut(b, "the words for charging may belong to the number before V, which is above the nominal voltage", rate)
+}
+
+// aboveNominal reports whether a voltage is above the nominal one of any pack of
+// so many cells, or above another one on the label.
+func (p *page) aboveNominal(v *quantity) bool {
+	if n := p.only(seriesField); n != 0 {
+		above := true
+		for _, c := range p.r.cells.All() {
+			cellV, off := rule.NearestNominal(c, v.value, int(n))
+			above = above && v.value > cellV*n && off > p.r.tolerance
+		}
+		if above {
+			return true
+		}
+	}
+	if p.lowest == 0 {
+		p.lowest = v.value
+		for i := range p.quantities {
+			if q := &p.quantities[i]; !q.other && q.field == voltageField && !q.perCell {
+				p.lowest = min(p.lowest, q.value)
+			}
+		}
+	}
+	return p.lowest < v.value && !same(p.lowest, v.value)
+}
+
+// leaveOut leaves the numbers of some anchors out, and names the words between
+// two numbers because of which.
+func (p *page) leaveOut(b *bundle, why string, anchors ...int) {
+	for _, k := range anchors {
+		p.anchors[k].open, p.anchors[k].role = true, 0
+	}
+	start, end := p.tokens[p.anchors[b.k].first].start, p.tokens[p.anchors[b.k+1].last].end
+	p.contradict(Contradiction{
+		Kind: AmbiguousNumber, Message: "“" + p.short(start, end) + "” does not say which number is the charge rate: " + why,
+		Fields: pointers(chargeField, dischargeField), Pieces: []Piece{{p.piece(start, end), start, end}}, Check: check(chargeField),
+	})
 }
 
 // judgeCharge holds the charge rate against all that the label says of

@@ -129,6 +129,8 @@ func (p *page) claimCounts() {
 	}
 }
 
+const openWhy = "it is not clear which of two numbers the words for charging belong to"
+
 // claimRates reads rates and currents. A single rate without a word is the
 // continuous one, and of two next to each other the second is the burst rate:
 // that is how labels are printed.
@@ -141,7 +143,7 @@ func (p *page) claimRates() {
 		}
 		switch {
 		case a.open:
-			p.skip(q.start, p.quantities[max(a.a, a.b)].end, "it is not clear which of two numbers is the charge rate")
+			p.skip(q.start, p.quantities[max(a.a, a.b)].end, openWhy)
 		case a.unclear || !compatible(a.role, 0) && !a.slashed:
 			p.skip(q.start, p.quantities[max(a.a, a.b)].end, "it is not clear whether it is for charging or discharging, continuous or burst")
 		case a.b >= 0 && a.slashed:
@@ -154,7 +156,11 @@ func (p *page) claimRates() {
 				p.claim(q, p.fieldOf(&p.anchors[k-1]))
 			}
 		case a.role == 0 && a.b < 0 && !q.amps && k > 0 && p.goesOn(&p.anchors[k-1], a):
-			p.claim(q, chargeField)
+			if p.anchors[k-1].open {
+				p.skip(q.start, q.end, openWhy)
+			} else {
+				p.claim(q, chargeField)
+			}
 		case a.role == 0 && q.amps && k > 0 && p.inAmps(&p.anchors[k-1], a):
 			p.claim(q, p.fieldOf(&p.anchors[k-1]))
 			if a.b >= 0 {
@@ -207,7 +213,7 @@ func (p *page) again(current, a *anchor) bool {
 // stands before it: charge 1C, 2C max.
 func (p *page) goesOn(before, a *anchor) bool {
 	q := &p.quantities[before.a]
-	if q.other || q.field != dischargeField || before.role&charge == 0 || before.b >= 0 {
+	if q.other || q.field != dischargeField || before.role&charge == 0 && !before.open || before.b >= 0 {
 		return false
 	}
 	highest := p.maxAt(a.first-1) || p.maxAt(a.last+1)

@@ -13,7 +13,7 @@ import (
 
 func hostile() []string {
 	return []string{
-		"1", "1 ", "1-", "1x", "1,", "1.", "1/", "100 ", "3S", "3S ", "30C ", "30C/", "burst ", "30C burst ", "5C charge ", "charge/", "(", "((30C", "max ",
+		"1", "1 ", "1-", "1x", "1,", "1.", "1/", "100 ", "3S", "3S ", "30C ", "30C/", "burst ", "30C burst ", "5C charge ", "12.6V charge 30C ", "3S 30C charge 12.6V ", "2.2A charge 5C ", "charge/", "(", "((30C", "max ",
 		"li-", "lithium ", "li po ion fe ", "2200mAh ", "2200mAh 30C ", "11.1V ", "LiPo ", "LiPo NiMH ", "AWG ", "cells:", "°", "1°", "-1C ", "a1", "ab-1C", "1\n",
 		"10s burst ", "66A ", "continuous/burst ", "Ａ", "١", "\xff30C ", "\u200b", "12345678901234567890", "capacity: 1 ", "1 000 ", "2x", "1x1x1mm ", "…", "high voltage ",
 	}

@@ -109,9 +109,9 @@ func (p *page) settle(open []bundle) {
 		case volts && l.bears&discharge != 0 && r.bears&discharge == 0:
 			p.give(b.k+1, b)
 		case l.bears&discharge != 0 && r.bears&discharge == 0: // a rate rather than a voltage
-			p.give(b.k, b)
+			p.settleVolts(b, b.k, b.k+1, told)
 		case l.bears&discharge == 0 && r.bears&discharge != 0:
-			p.give(b.k+1, b)
+			p.settleVolts(b, b.k+1, b.k, told)
 		case l.role != 0 && compatible(l.role, b.all()) && !compatible(r.role, b.all()):
 			p.give(b.k, b)
 		case r.role != 0 && compatible(r.role, b.all()) && !compatible(l.role, b.all()):

@@ -44,12 +44,13 @@ type page struct {
 	families   []mention
 	unread     []Unread
 	found      []Contradiction
-	chosen     [fieldCount]int  // the claim that stands in the pack, from 1; 0 for none
-	refuted    [fieldCount]bool // contradicted: left out
-	cold       bool             // the last quantity was a temperature below or at zero, written as a rate
-	size       bool             // a cell size as 18650 is named
-	told       sides            // on which side of their numbers the words stand
-	capacity   float64          // the only one on the label; -1 for none, 0 where nobody has looked yet
+	chosen     [fieldCount]int     // the claim that stands in the pack, from 1; 0 for none
+	refuted    [fieldCount]bool    // contradicted: left out
+	cold       bool                // the last quantity was a temperature below or at zero, written as a rate
+	size       bool                // a cell size as 18650 is named
+	told       sides               // on which side of their numbers the words stand
+	printed    [fieldCount]float64 // the only value of a field; -1 for none, 0 where nobody has looked yet
+	lowest     float64             // of the voltages of the pack; 0 where nobody has looked yet
 
 	// Working memory of single steps.
 	words               []roleWord
