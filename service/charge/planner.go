@@ -51,7 +51,7 @@ func NewPlanner(cells *cell.Table, rules []rule.Rule) *Planner {
 	p.scratch.New = func() any {
 		return &scratch{
 			pieces: make([]sim.Piece, 0, 64), limits: make([]Limit, 0, 16), assumed: make([]spec.Assumed, 0, 20),
-			hash: make([]byte, 0, 2048), pen: spec.NewPen(),
+			hash: make([]byte, 0, 2048),
 		}
 	}
 	return p
