@@ -90,6 +90,11 @@ func Short(x float64) string {
 
 // AppendShort appends what Short writes to dst.
 func AppendShort(dst []byte, x float64) []byte {
+	return strconv.AppendFloat(dst, RoundShort(x), 'f', -1, 64)
+}
+
+// RoundShort is the number that Short writes.
+func RoundShort(x float64) float64 {
 	digits := 0
 	switch a := math.Abs(x); {
 	case a < 0.095:
@@ -100,7 +105,7 @@ func AppendShort(dst []byte, x float64) []byte {
 		digits = 1
 	}
 	p := math.Pow10(digits)
-	return strconv.AppendFloat(dst, math.Round(x*p)/p, 'f', -1, 64)
+	return math.Round(x*p) / p
 }
 
 // Short3 writes a number with up to three decimals: a cell voltage as a meter

@@ -107,7 +107,7 @@ func (w *work) decide() {
 	case w.chem.Curve == nil:
 		w.decideNickel()
 	case !tooMuch && !tooLittle:
-		choose(Leave, "every cell is near storage charge already: between "+spec.Short(b.from*100)+" and "+spec.Short(b.to*100)+" % a pack is left as it is")
+		choose(Leave, w.pen.S("every cell is near storage charge already: between ").About(b.from*100).S(" and ").About(b.to*100).S(" % a pack is left as it is").End())
 	case tooMuch && low > b.target+nearly:
 		choose(Discharge, "it holds more than storage charge")
 	case tooMuch && !tooLittle && w.bleeds():

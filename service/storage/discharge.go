@@ -39,7 +39,7 @@ func (w *work) discharge() {
 	if w.plan.Verdict == spec.VerdictStop {
 		return
 	}
-	w.plan.ChargeMAh = r9(down / milliampHour)
+	put(&w.plan.ChargeMAh, &w.sheet.charge, down/milliampHour)
 	if l.noWay == "" {
 		w.assemble(down)
 	}
