@@ -127,16 +127,12 @@ func (d *Lowering) draw() {
 		p := LowerPiece{T0: d.Seconds, Q0: q, e0: e, fall: fall}
 		next = d.law(&p, meet, next)
 		p.Coulombs = next - q
-		p.Seconds = d.seconds(&p)
-		d.Seconds += p.Seconds
-		if !s.Brief {
-			p.I0, p.I1 = s.CurrentA, s.CurrentA // also past the breakpoints of a long stretch
-			if p.Kind != LowerConstantCurrent {
-				p.I0, p.I1 = d.current(e), d.current(e-fall*p.Coulombs)
-			}
-			heatC += d.square(&p)
-			d.Pieces = append(d.Pieces, p)
+		if s.Brief {
+			p.Seconds = d.seconds(&p)
+		} else {
+			heatC += d.keep(&p)
 		}
+		d.Seconds += p.Seconds
 		q = next
 	}
 	d.HeatJ = d.ohm * heatC
@@ -156,12 +152,22 @@ func (d *Lowering) seconds(p *LowerPiece) float64 {
 	return p.Coulombs / s.CurrentA
 }
 
-// square is ∫ I dq over a stretch: times the resistance it is heat.
-func (d *Lowering) square(p *LowerPiece) float64 {
-	if p.Kind == LowerPowerLimited {
-		return loweringSquare(p.e0, p.fall, d.ohm, d.sink.PowerW, p.Coulombs)
+// keep finds the time and the currents of a stretch and adds it to the pieces. It
+// returns ∫ I dq over it: times the resistance that is heat.
+func (d *Lowering) keep(p *LowerPiece) float64 {
+	s := &d.sink
+	p.I0, p.I1 = s.CurrentA, s.CurrentA // also past the breakpoints of a long stretch
+	if p.Kind != LowerConstantCurrent {
+		p.I0, p.I1 = d.current(p.e0), d.current(p.e0-p.fall*p.Coulombs)
 	}
-	return (p.I0 + p.I1) / 2 * p.Coulombs
+	square := (p.I0 + p.I1) / 2 * p.Coulombs
+	if p.Kind == LowerPowerLimited {
+		p.Seconds, square = loweringIntegrals(p.e0, p.fall, d.ohm, s.PowerW, p.Coulombs)
+	} else {
+		p.Seconds = d.seconds(p)
+	}
+	d.Pieces = append(d.Pieces, *p)
+	return square
 }
 
 // law finds what sets the current of a stretch and how far it reaches, at most to

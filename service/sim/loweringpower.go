@@ -29,15 +29,19 @@ func loweringSeconds(e0, fall, r, p, x float64) float64 {
 	return ((w0-w1)*(w0+w1)/(8*p) - r*ratioLog(w0, w1)) / fall
 }
 
-// loweringSquare is ∫ I² dt = ∫ I dq over the same stretch, in the same terms:
+// loweringIntegrals is that time, and ∫ I² dt = ∫ I dq over the same stretch, in
+// the same terms:
 //
 //	∫ I dq = p·[ln(w0/w1) + 2rp·(1/w0² − 1/w1²)] / fall
-func loweringSquare(e0, fall, r, p, x float64) float64 {
+func loweringIntegrals(e0, fall, r, p, x float64) (seconds, square float64) {
 	if fall*x <= 1e-7*e0 {
-		return x * LoweringCurrent(e0-fall*x/2, r, p)
+		amp := LoweringCurrent(e0-fall*x/2, r, p)
+		return x / amp, x * amp
 	}
 	w0, w1 := widened(e0, r, p), widened(e0-fall*x, r, p)
-	return p * (ratioLog(w0, w1) - 2*r*p*(w0-w1)*(w0+w1)/(w0*w0*w1*w1)) / fall
+	log := ratioLog(w0, w1)
+	seconds = ((w0-w1)*(w0+w1)/(8*p) - r*log) / fall
+	return seconds, p * (log - 2*r*p*(w0-w1)*(w0+w1)/(w0*w0*w1*w1)) / fall
 }
 
 // widened is w = e + √(e² − 4rp). The power is one that the pack can give.
