@@ -59,7 +59,7 @@ func drainUnbalances() Rule {
 		Applies:   func(f *Facts) bool { return f.Draining != nil && f.Draining.Uneven && lithium(f) },
 		Check: func(f *Facts, out *Out) {
 			if mv := f.Draining.SpreadMV; beyond(mv, out.Limit(0)) {
-				out.Hit(0, mv, out.Limit(0), fmt.Sprintf("after %s days the cells rest %s mV apart", spec.Plain(*f.IdleDays), spec.Beside(mv, out.Limit(0))), "/drains")
+				out.Hit(0, mv, out.Limit(0), "after "+spec.Plain(*f.IdleDays)+" days the cells rest "+spec.Beside(mv, out.Limit(0))+" mV apart", "/drains")
 			}
 		},
 	}

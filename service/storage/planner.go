@@ -90,7 +90,7 @@ func (pl *Planner) plan(q *Request, explain bool) *Plan {
 		Pack: &q.Pack, Charger: q.Charger, Surroundings: q.Surroundings, IdleDays: q.IdleDays, AsOf: q.AsOf,
 		Chemistries: pl.cells, Chemistry: pl.cells.Get(q.Pack.Chemistry),
 	}
-	defer pl.give(s)
+	defer pl.give(&w)
 	w.run()
 	if explain {
 		w.plan.Trace = w.explain()
@@ -101,9 +101,10 @@ func (pl *Planner) plan(q *Request, explain bool) *Plan {
 
 // give returns the working memory of a plan, emptied: it must not keep a request
 // alive, nor show it to the next.
-func (pl *Planner) give(s *scratch) {
-	clear(s.assumed[:cap(s.assumed)])
-	clear(s.limits[:cap(s.limits)])
+func (pl *Planner) give(w *work) {
+	s := w.s
+	clear(w.model.Assumed)
+	clear(w.limits.list)
 	s.facts, s.storing, s.upward = rule.Facts{}, rule.Storing{}, charge.Request{}
 	s.pen.Drop() // a plan that panicked may have left half a sentence
 	pl.scratch.Put(s)
