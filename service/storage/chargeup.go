@@ -11,10 +11,9 @@ import (
 // current would fall off for hours and the cells still rest below.
 func (w *work) chargeUp() {
 	q := w.q
-	w.s.upward = charge.Request{
+	c := w.pl.charge.ToStorage(&charge.Request{
 		Pack: q.Pack, Charger: *q.Charger, Surroundings: q.Surroundings, CurvePoints: q.CurvePoints, AsOf: q.AsOf,
-	}
-	c := w.pl.charge.ToStorage(&w.s.upward, w.explaining)
+	}, w.explaining)
 	w.charged = c
 	p := w.plan
 	p.Verdict, p.Findings, p.NotEvaluated = c.Verdict, c.Findings, c.NotEvaluated

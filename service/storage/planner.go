@@ -45,12 +45,10 @@ type scratch struct {
 	hash    []byte
 	pen     spec.Pen
 
-	// What the rules and the planner of charges are given must outlive their call
-	// as far as the compiler knows; the rest of a plan in the making stays on the
-	// stack.
+	// What the rules are given must outlive their call as far as the compiler
+	// knows; the rest of a plan in the making stays on the stack.
 	facts   rule.Facts
 	storing rule.Storing
-	upward  charge.Request
 }
 
 // NewPlanner builds a Planner on the given chemistries, rules and planner of
@@ -105,7 +103,7 @@ func (pl *Planner) give(w *work) {
 	s := w.s
 	clear(w.model.Assumed)
 	clear(w.limits.list)
-	s.facts, s.storing, s.upward = rule.Facts{}, rule.Storing{}, charge.Request{}
+	s.facts, s.storing = rule.Facts{}, rule.Storing{}
 	s.pen.Drop() // a plan that panicked may have left half a sentence
 	pl.scratch.Put(s)
 }
