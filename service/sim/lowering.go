@@ -117,8 +117,8 @@ func (d *Lowering) draw() {
 				end = (g.Charge - at.Charge) * g.Coulomb
 			}
 			piece[j] = k
-			if end > q {
-				next = min(next, end)
+			if end > q && end < next {
+				next = end
 			}
 			slope := d.curve.Slope(k)
 			e += g.Count * (at.Volt + slope*(g.Charge-q*perC[j]-at.Charge))

@@ -45,7 +45,13 @@ func loweringIntegrals(e0, fall, r, p, x float64) (seconds, square float64) {
 }
 
 // widened is w = e + √(e² − 4rp). The power is one that the pack can give.
-func widened(e, r, p float64) float64 { return e + math.Sqrt(max(e*e-4*r*p, 0)) }
+func widened(e, r, p float64) float64 {
+	square := e*e - 4*r*p
+	if square < 0 { // by rounding
+		return e
+	}
+	return e + math.Sqrt(square)
+}
 
 // ratioLog is ln(a/b): 2·artanh of (a − b)/(a + b), whose series needs five terms
 // where the two are close, as they are on one piece of a curve.
