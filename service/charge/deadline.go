@@ -72,7 +72,7 @@ func (w *work) meetDeadline() {
 		}
 	}
 	l.current = chosen
-	l.insertDeadline(chosen, w.pen.s("the lowest step that is surely done in ").n(l.DeadlineMin).s(" min").end())
+	l.insertDeadline(chosen, w.pen.S("the lowest step that is surely done in ").N(l.DeadlineMin).S(" min").End())
 }
 
 // insertDeadline puts the deadline where the pace would stand: first.

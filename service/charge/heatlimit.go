@@ -29,7 +29,7 @@ func (w *work) limitHeat() {
 		return
 	}
 	a := l.stepA(k - 1)
-	l.add(LimitHeat, a, w.pen.s("the largest step at which the pack is not expected to pass ").n(rule.HottestDegC).s(" °C by its own heat").end())
+	l.add(LimitHeat, a, w.pen.S("the largest step at which the pack is not expected to pass ").N(rule.HottestDegC).S(" °C by its own heat").End())
 	l.current = a
 }
 

@@ -33,7 +33,7 @@ const (
 
 // gather lists the limits in the order they are reported. Nothing is picked
 // yet.
-func (l *limits) gather(q *Request, m *cell.Model, f *rule.Facts, endCellV float64, worn bool, p *pen) {
+func (l *limits) gather(q *Request, m *cell.Model, f *rule.Facts, endCellV float64, worn bool, p *spec.Pen) {
 	l.ah = f.Pack.CapacityMAh / 1000
 	l.endPackV = endCellV * float64(f.Pack.CellsSeries)
 	l.LabelA, l.LabelPrinted = rule.LabelCurrent(f)
@@ -102,7 +102,7 @@ func (l *limits) chargerSteps(c *spec.Charger) {
 	}
 }
 
-func (l *limits) addGoal(q *Request, p *pen) {
+func (l *limits) addGoal(q *Request, p *spec.Pen) {
 	pace := spec.Everyday
 	if g := q.Goal; g != nil {
 		switch {
@@ -127,25 +127,25 @@ func (l *limits) addGoal(q *Request, p *pen) {
 		l.add(LimitPace, l.goal, "the quick pace: the label's limit")
 	default:
 		l.goal = everydayC * l.ah
-		l.add(LimitPace, l.goal, p.s("the everyday pace: 1 C of ").n(l.ah).s(" Ah").end())
+		l.add(LimitPace, l.goal, p.S("the everyday pace: 1 C of ").N(l.ah).S(" Ah").End())
 	}
 }
 
-func (l *limits) addLabel(f *rule.Facts, p *pen) {
+func (l *limits) addLabel(f *rule.Facts, p *spec.Pen) {
 	rate := l.LabelA / l.ah
 	switch printed := f.Pack.MaxChargeCRate; {
 	case printed == nil:
-		l.add(LimitLabel, l.LabelA, p.s("no charge rate printed, so ").n(rate).s(" C for ").s(string(f.Chemistry.Name)).end())
+		l.add(LimitLabel, l.LabelA, p.S("no charge rate printed, so ").N(rate).S(" C for ").S(string(f.Chemistry.Name)).End())
 	case !l.LabelPrinted:
-		l.add(LimitLabel, l.LabelA, p.s("the printed ").n(*printed).s(" C is not credible, so ").n(rate).s(" C for ").s(string(f.Chemistry.Name)).end())
+		l.add(LimitLabel, l.LabelA, p.S("the printed ").N(*printed).S(" C is not credible, so ").N(rate).S(" C for ").S(string(f.Chemistry.Name)).End())
 	case rate < *printed:
-		l.add(LimitLabel, l.LabelA, p.s("the label prints ").n(*printed).s(" C; a nimh fast charge goes to ").n(rate).s(" C").end())
+		l.add(LimitLabel, l.LabelA, p.S("the label prints ").N(*printed).S(" C; a nimh fast charge goes to ").N(rate).S(" C").End())
 	default:
-		l.add(LimitLabel, l.LabelA, p.s("the label's charge rate of ").n(rate).s(" C").end())
+		l.add(LimitLabel, l.LabelA, p.S("the label's charge rate of ").N(rate).S(" C").End())
 	}
 }
 
-func (l *limits) addPower(c *spec.Charger, p *pen) {
+func (l *limits) addPower(c *spec.Charger, p *spec.Pen) {
 	w := math.Inf(1)
 	if c.MaxChargePowerW != nil {
 		w = *c.MaxChargePowerW
@@ -155,11 +155,11 @@ func (l *limits) addPower(c *spec.Charger, p *pen) {
 	}
 	if !math.IsInf(w, 1) {
 		l.PowerA = w / l.endPackV
-		l.add(LimitChargerPower, l.PowerA, p.s("the charger's ").n(w).s(" W at ").n(l.endPackV).s(" V").end())
+		l.add(LimitChargerPower, l.PowerA, p.S("the charger's ").N(w).S(" W at ").N(l.endPackV).S(" V").End())
 	}
 	if s := c.Supply; s != nil && s.PowerW != nil {
 		l.SupplyA = *s.PowerW * l.efficiency / l.endPackV
-		l.add(LimitSupplyPower, l.SupplyA, p.s("the supply's ").n(*s.PowerW).s(" W at ").n(l.efficiency*100).s(" % efficiency and ").n(l.endPackV).s(" V").end())
+		l.add(LimitSupplyPower, l.SupplyA, p.S("the supply's ").N(*s.PowerW).S(" W at ").N(l.efficiency*100).S(" % efficiency and ").N(l.endPackV).S(" V").End())
 	}
 }
 
@@ -183,7 +183,7 @@ func (l *limits) powerW() float64 {
 	return w
 }
 
-func (l *limits) addLead(f *rule.Facts, p *pen) {
+func (l *limits) addLead(f *rule.Facts, p *spec.Pen) {
 	if f.Charger.Balance == spec.BalanceLeadOnly && f.Pack.Chemistry.Lithium() {
 		l.add(LimitBalanceLead, rule.BalanceLeadA, "the charge current goes through the balance lead, which carries 3 A")
 		return
@@ -196,11 +196,11 @@ func (l *limits) addLead(f *rule.Facts, p *pen) {
 		l.add(LimitConnector, *a, "the connector's rating")
 	}
 	if lead.WireAWG != nil {
-		l.add(LimitWire, cell.WireCurrent(*lead.WireAWG), p.s("what ").i(*lead.WireAWG).s(" AWG wire carries for hours in still air").end())
+		l.add(LimitWire, cell.WireCurrent(*lead.WireAWG), p.S("what ").I(*lead.WireAWG).S(" AWG wire carries for hours in still air").End())
 	}
 }
 
-func (l *limits) addTemperature(f *rule.Facts, p *pen) {
+func (l *limits) addTemperature(f *rule.Facts, p *spec.Pen) {
 	cold, hot, known := rule.Temperatures(f)
 	if !known {
 		return
@@ -210,7 +210,7 @@ func (l *limits) addTemperature(f *rule.Facts, p *pen) {
 		rate, at = r, hot
 	}
 	if !math.IsInf(rate, 1) {
-		l.add(LimitTemperature, rate*l.ah, p.s("the reduced rate at ").n(at).s(" °C: ").n(rate).s(" C").end())
+		l.add(LimitTemperature, rate*l.ah, p.S("the reduced rate at ").N(at).S(" °C: ").N(rate).S(" C").End())
 	}
 }
 
@@ -257,7 +257,7 @@ func (l *limits) stepAbove(a float64) float64 {
 }
 
 // choose picks the current from every limit gathered, before any deadline.
-func (l *limits) choose(p *pen) {
+func (l *limits) choose(p *spec.Pen) {
 	all := func(LimitName) bool { return true }
 	notPower := func(n LimitName) bool { return n != LimitChargerPower && n != LimitSupplyPower }
 	l.roundUpSmallPack(p)
@@ -270,7 +270,7 @@ func (l *limits) choose(p *pen) {
 
 // roundUpSmallPack replaces a pace of 1 C by the charger's next step where it
 // is hardly above and everything else allows it.
-func (l *limits) roundUpSmallPack(p *pen) {
+func (l *limits) roundUpSmallPack(p *spec.Pen) {
 	const smallAh = 1.0
 	if l.fixed || l.ah >= smallAh || l.goal != everydayC*l.ah || len(l.list) == 0 || l.list[0].Name != LimitPace || !l.LabelPrinted {
 		return
@@ -284,7 +284,7 @@ func (l *limits) roundUpSmallPack(p *pen) {
 	}
 	l.list[0] = Limit{
 		Name: LimitSmallPackRounding, CurrentA: up,
-		Because: p.s("1 C is ").n(l.ah).s(" A; the charger's next step is ").n(up).s(" A, within 6 % of it").end(),
+		Because: p.S("1 C is ").N(l.ah).S(" A; the charger's next step is ").N(up).S(" A, within 6 % of it").End(),
 	}
 	l.goal = up
 }
@@ -292,18 +292,18 @@ func (l *limits) roundUpSmallPack(p *pen) {
 // raisePace lifts a pace below the charger's smallest current to it, where the
 // pack allows that current: a pace is a wish, not a limit of safety. Whether it does
 // is asked as the rule about it asks: parted by rounding only, it does.
-func (l *limits) raisePace(p *pen) {
+func (l *limits) raisePace(p *spec.Pen) {
 	if len(l.list) == 0 || l.list[0].Name != LimitPace || l.goal >= l.SmallestA || l.SmallestA > l.SafeA*(1+1e-9) {
 		return
 	}
 	l.list[0].CurrentA = l.SmallestA
-	l.list[0].Because = p.s(l.list[0].Because).s("; the charger gives no less than ").n(l.SmallestA).s(" A, which the pack allows").end()
+	l.list[0].Because = p.S(l.list[0].Because).S("; the charger gives no less than ").N(l.SmallestA).S(" A, which the pack allows").End()
 }
 
 // letPowerRule handles a charger whose power is below what its smallest
 // current would need: it cannot be set lower, but it holds itself back, and
 // the power-limited phase shows how.
-func (l *limits) letPowerRule(notPower func(LimitName) bool, p *pen) {
+func (l *limits) letPowerRule(notPower func(LimitName) bool, p *spec.Pen) {
 	if l.SmallestA > l.least(notPower) {
 		return
 	}
@@ -311,19 +311,19 @@ func (l *limits) letPowerRule(notPower func(LimitName) bool, p *pen) {
 		x := &l.list[i]
 		if x.Name == LimitChargerPower && x.CurrentA < l.SmallestA {
 			x.CurrentA = l.SmallestA
-			x.Because = p.s(x.Because).s(" is less than its smallest current, so it holds itself back").end()
+			x.Because = p.S(x.Because).S(" is less than its smallest current, so it holds itself back").End()
 			l.heldBack = true
 		}
 	}
 }
 
 // bind marks the one limit that set the current, and adds the charger's step.
-func (l *limits) bind(p *pen) {
+func (l *limits) bind(p *spec.Pen) {
 	because := ""
 	if l.fixed {
 		because = "the charger has one fixed current"
 	} else {
-		because = p.s("the charger is set in steps of ").n(l.step).s(" A").end()
+		because = p.S("the charger is set in steps of ").N(l.step).S(" A").End()
 	}
 	l.add(LimitChargerStep, l.current, because)
 	best := 0

@@ -33,7 +33,7 @@ type scratch struct {
 	limits  []Limit
 	assumed []spec.Assumed
 	hash    []byte
-	pen     pen
+	pen     spec.Pen
 
 	// What the rules are given must outlive their call as far as the compiler
 	// knows; the rest of a plan in the making stays on the stack.
@@ -51,7 +51,7 @@ func NewPlanner(cells *cell.Table, rules []rule.Rule) *Planner {
 	p.scratch.New = func() any {
 		return &scratch{
 			pieces: make([]sim.Piece, 0, 64), limits: make([]Limit, 0, 16), assumed: make([]spec.Assumed, 0, 20),
-			hash: make([]byte, 0, 2048), pen: pen{buf: make([]byte, 0, 256)},
+			hash: make([]byte, 0, 2048),
 		}
 	}
 	return p
@@ -102,7 +102,7 @@ func (pl *Planner) give(w *work) {
 	clear(w.model.Assumed)
 	clear(w.limits.list)
 	w.s.facts, w.s.charging = rule.Facts{}, rule.Charging{}
-	w.pen.buf = w.pen.buf[:0] // a plan that panicked may have left half a sentence
+	w.pen.Drop()
 	pl.scratch.Put(w.s)
 }
 

@@ -32,16 +32,16 @@ func (w *work) steps() []string {
 	} else {
 		add(w.endOfNickel(p))
 	}
-	p.s("Set the charge cut-off to ").n(s.ChargeCutoffMAh).s(" mAh and the time limit to ").n(s.TimeLimitMin).s(" min")
+	p.S("Set the charge cut-off to ").N(s.ChargeCutoffMAh).S(" mAh and the time limit to ").N(s.TimeLimitMin).S(" min")
 	if timer := w.q.Charger.SafetyTimer; timer != nil && !*timer {
-		p.s("; the charger has no timer, so set an alarm by hand")
+		p.S("; the charger has no timer, so set an alarm by hand")
 	}
-	add(p.s(".").end())
+	add(p.S(".").End())
 	watch := ""
 	if w.severalCells() {
 		watch = "no cell runs ahead, "
 	}
-	add(p.s("Start and stay with it. Check it after five minutes and then every quarter of an hour: the current is as set, ").s(watch).s("the pack is at most warm.").end())
+	add(p.S("Start and stay with it. Check it after five minutes and then every quarter of an hour: the current is as set, ").S(watch).S("the pack is at most warm.").End())
 	add(w.ending(p))
 	return out
 }
@@ -51,33 +51,33 @@ func (w *work) severalCells() bool {
 }
 
 // first is what to do before connecting where the start is not known.
-func (w *work) first(p *pen) string {
+func (w *work) first(p *spec.Pen) string {
 	if w.model.From != spec.FromAssumedEmpty {
 		return ""
 	}
 	c := w.facts.Chemistry
 	if c.Curve == nil {
-		return p.s("Empty the pack first, to ").n(c.LoadedFloor.Value).s(" V a cell under a light load: this plan takes it as empty, and nothing but the clock and the charge count would notice if it were not.").end()
+		return p.S("Empty the pack first, to ").N(c.LoadedFloor.Value).S(" V a cell under a light load: this plan takes it as empty, and nothing but the clock and the charge count would notice if it were not.").End()
 	}
-	return p.s("Measure every cell first. If one rests below ").n(c.SafeStartV.Value).s(" V, do not use this plan: ask again with the cell voltages.").end()
+	return p.S("Measure every cell first. If one rests below ").N(c.SafeStartV.Value).S(" V, do not use this plan: ask again with the cell voltages.").End()
 }
 
-func (w *work) connect(p *pen) string {
+func (w *work) connect(p *spec.Pen) string {
 	n := w.q.Pack.CellsSeries
 	from := "Connect the main lead to the charger"
 	if len(w.boardPacks()) > 0 {
-		p.s("Measure every cell of every pack once more, then join the packs on the board: main leads first, then balance leads. ")
+		p.S("Measure every cell of every pack once more, then join the packs on the board: main leads first, then balance leads. ")
 		from = "Connect the board's main lead to the charger"
 	}
 	switch {
 	case !w.q.Pack.Chemistry.Lithium() || w.q.Charger.Balance == spec.BalanceNone:
-		return p.s(from).s(", plus to plus and minus to minus.").end()
+		return p.S(from).S(", plus to plus and minus to minus.").End()
 	case w.q.Charger.Balance == spec.BalanceLeadOnly:
-		return p.s("Connect the balance lead (").i(n + 1).s(" wires for ").i(n).s(cells(n)).s("); the charge goes through it.").end()
+		return p.S("Connect the balance lead (").I(n + 1).S(" wires for ").I(n).S(cells(n)).S("); the charge goes through it.").End()
 	case n == 1:
-		return p.s(from).s(", then the balance lead if the pack has one.").end()
+		return p.S(from).S(", then the balance lead if the pack has one.").End()
 	}
-	return p.s(from).s(", then the balance lead (").i(n + 1).s(" wires for ").i(n).s(cells(n)).s(").").end()
+	return p.S(from).S(", then the balance lead (").I(n + 1).S(" wires for ").I(n).S(cells(n)).S(").").End()
 }
 
 // boardPacks are the other packs on a parallel board.
@@ -95,15 +95,15 @@ func cells(n int) string {
 	return " cells"
 }
 
-func (w *work) chooseProgram(p *pen) string {
-	p.s("Choose the program for ").s(spoken(w.q.Pack.Chemistry))
+func (w *work) chooseProgram(p *spec.Pen) string {
+	p.S("Choose the program for ").S(spoken(w.q.Pack.Chemistry))
 	switch {
 	case w.balanced():
-		p.s(", with balancing")
+		p.S(", with balancing")
 	case w.severalCells():
-		p.s("; this charger does not balance, so check every cell by hand")
+		p.S("; this charger does not balance, so check every cell by hand")
 	}
-	return p.s(".").end()
+	return p.S(".").End()
 }
 
 // spoken is a chemistry's name as people say it.
@@ -121,73 +121,73 @@ func spoken(c spec.Chemistry) string {
 	return "nickel-metal hydride"
 }
 
-func (w *work) countCells(p *pen) string {
+func (w *work) countCells(p *spec.Pen) string {
 	n := w.q.Pack.CellsSeries
 	switch w.q.Charger.CellCount {
 	case spec.CellCountDetected:
-		p.s("Check that the charger finds ").i(n).s(cells(n))
+		p.S("Check that the charger finds ").I(n).S(cells(n))
 	case spec.CellCountByPort:
-		p.s("Use the socket for ").i(n).s(cells(n))
+		p.S("Use the socket for ").I(n).S(cells(n))
 	default:
-		p.s("Set ").i(n).s(cells(n)).s(" in series, and check that the charger shows ").i(n)
+		p.S("Set ").I(n).S(cells(n)).S(" in series, and check that the charger shows ").I(n)
 	}
 	nominal := float64(n) * w.facts.Chemistry.NominalV.Value
 	if v := w.q.Pack.NominalVoltageV; v != nil {
 		nominal = *v
 	}
-	return p.s("; the pack's nominal voltage is ").n(nominal).s(" V.").end()
+	return p.S("; the pack's nominal voltage is ").N(nominal).S(" V.").End()
 }
 
-func (w *work) setCurrent(p *pen) string {
+func (w *work) setCurrent(p *spec.Pen) string {
 	s := w.plan.Settings
 	switch {
 	case s.RecoveryCurrentA != nil:
-		p.s("Begin at ").n(*s.RecoveryCurrentA).s(" A until every cell rests at ").n(w.facts.Chemistry.SafeStartV.Value).s(" V or more, and give the pack up if a cell lags or warms. Then set")
+		p.S("Begin at ").N(*s.RecoveryCurrentA).S(" A until every cell rests at ").N(w.facts.Chemistry.SafeStartV.Value).S(" V or more, and give the pack up if a cell lags or warms. Then set")
 	case w.limits.fixed:
-		p.s("The charge current is fixed at ").n(s.CurrentA).s(" A")
+		p.S("The charge current is fixed at ").N(s.CurrentA).S(" A")
 		if w.limits.heldBack {
-			p.s("; the charger's power holds it to less")
+			p.S("; the charger's power holds it to less")
 		}
-		return p.s(".").end()
+		return p.S(".").End()
 	default:
-		p.s("Set")
+		p.S("Set")
 	}
-	return p.s(" the charge current to ").n(s.CurrentA).s(" A.").end()
+	return p.S(" the charge current to ").N(s.CurrentA).S(" A.").End()
 }
 
-func (w *work) endOfLithium(p *pen) string {
+func (w *work) endOfLithium(p *spec.Pen) string {
 	s := w.plan.Settings
 	if *s.EndVoltagePerCellV < w.facts.Chemistry.FullV.Value {
-		p.s("Set the end-of-charge voltage to ").n(*s.EndVoltagePerCellV).s(" V a cell, ").n(*s.EndVoltageV).s(" V in all, and check")
+		p.S("Set the end-of-charge voltage to ").N(*s.EndVoltagePerCellV).S(" V a cell, ").N(*s.EndVoltageV).S(" V in all, and check")
 	} else {
-		p.s("Check that the charger ends at ").n(*s.EndVoltageV).s(" V, which is ").n(*s.EndVoltagePerCellV).s(" V a cell, and")
+		p.S("Check that the charger ends at ").N(*s.EndVoltageV).S(" V, which is ").N(*s.EndVoltagePerCellV).S(" V a cell, and")
 	}
-	p.s(" that it stops when the current has fallen to about ").about(*s.TaperCurrentA).s(" A")
+	p.S(" that it stops when the current has fallen to about ").About(*s.TaperCurrentA).S(" A")
 	if w.severalCells() && !w.balanced() {
-		p.s(". It sees only the sum of the cells: stop it by hand when the highest reaches ").n(*s.EndVoltagePerCellV).s(" V, as this plan assumes")
+		p.S(". It sees only the sum of the cells: stop it by hand when the highest reaches ").N(*s.EndVoltagePerCellV).S(" V, as this plan assumes")
 	}
-	return p.s(".").end()
+	return p.S(".").End()
 }
 
-func (w *work) endOfNickel(p *pen) string {
+func (w *work) endOfNickel(p *spec.Pen) string {
 	t := w.plan.Settings.Termination
 	if t.Method == ByTime {
-		return p.s("The clock ends this charge: the voltage drop cannot be seen at so low a current. Set the temperature cut-off to ").n(t.TemperatureCutoffDegC).s(" °C if the charger has one.").end()
+		return p.S("The clock ends this charge: the voltage drop cannot be seen at so low a current. Set the temperature cut-off to ").N(t.TemperatureCutoffDegC).S(" °C if the charger has one.").End()
 	}
-	p.s("Set the voltage drop that ends the charge to ").n(*t.VoltageDropPerCellMV).s(" mV a cell, ignored for the first ").n(*t.IgnoreFirstMin).s(" min, the temperature slope to ").about(*t.TemperatureSlopeKPerMin)
-	return p.s(" °C a minute and the temperature cut-off to ").n(t.TemperatureCutoffDegC).s(" °C, as far as the charger has them.").end()
+	p.S("Set the voltage drop that ends the charge to ").N(*t.VoltageDropPerCellMV).S(" mV a cell, ignored for the first ").N(*t.IgnoreFirstMin).S(" min, the temperature slope to ").About(*t.TemperatureSlopeKPerMin)
+	return p.S(" °C a minute and the temperature cut-off to ").N(t.TemperatureCutoffDegC).S(" °C, as far as the charger has them.").End()
 }
 
 // ending is when to expect the end, in whole minutes.
-func (w *work) ending(p *pen) string {
+func (w *work) ending(p *spec.Pen) string {
 	whole := func(seconds float64) float64 { return math.Round(seconds / minute) }
 	expected, low, high := whole(w.span.expected), whole(w.span.low), whole(w.span.high)
-	p.s("Expect it to end after about ").n(expected).s(" min")
+	p.S("Expect it to end after about ").N(expected).S(" min")
 	if high > low {
-		p.s(", between ").n(low).s(" and ").n(high)
+		p.S(", between ").N(low).S(" and ").N(high)
 	}
 	if w.severalCells() {
-		p.s(". Then check that the cells are within 10 mV of each other")
+		p.S(". Then check that the cells are within 10 mV of each other")
 	}
-	return p.s(". Disconnect the pack first, then the charger.").end()
+	return p.S(". Disconnect the pack first, then the charger.").End()
 }

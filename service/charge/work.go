@@ -14,7 +14,7 @@ import (
 type work struct {
 	q    *Request
 	s    *scratch
-	pen  *pen
+	pen  *spec.Pen
 	plan *Plan
 
 	facts    *rule.Facts

@@ -9,84 +9,92 @@ import (
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
-// facts are what the rules look at.
-func (w *work) facts() *rule.Facts {
-	d := &rule.Draining{
+// sheet is an estimate with the parts that cost one allocation together.
+type sheet struct {
+	Estimate
+
+	drivers  [3]Driver
+	spreadMV float64
+}
+
+// state puts down what the rules look at.
+func (w *work) state() {
+	w.s.draining = rule.Draining{
 		Connected: len(w.q.Drains) > 0, Cell: w.unsafe + 1, UnsafeDays: w.unsafeIn(w.unsafe).low,
-		Uneven: w.uneven(), SpreadMV: w.spreadV() * 1000,
+		Uneven: w.uneven(), SpreadMV: w.spread(voltOf) * 1000,
 	}
-	return &rule.Facts{
-		Pack: &w.q.Pack, IdleDays: w.q.IdleDays, AsOf: w.q.AsOf, Chemistries: w.cells, Chemistry: w.c, Draining: d,
+	w.s.facts = rule.Facts{
+		Pack: &w.q.Pack, IdleDays: w.q.IdleDays, AsOf: w.q.AsOf, Chemistries: w.cells, Chemistry: w.c, Draining: &w.s.draining,
 	}
 }
 
 // uneven reports whether the drains take more from one group than from another.
 func (w *work) uneven() bool {
-	for i := range w.model.Groups {
-		if w.amps[i] != w.amps[0] {
+	for i := range w.groups {
+		if w.groups[i].amp != w.groups[0].amp {
 			return true
 		}
 	}
 	return false
 }
 
-// volts are the rested voltages of the groups after the idle time.
-func (w *work) volts() []float64 {
-	out := make([]float64, len(w.model.Groups))
-	for i := range out {
-		out[i] = max(w.c.Curve.Voltage(w.left[i]), 0) // a dead cell, but for rounding
+// spread is the highest less the lowest of a number of the groups.
+func (w *work) spread(of func(*group) float64) float64 {
+	high, low := of(&w.groups[0]), of(&w.groups[0])
+	for i := range w.groups {
+		x := of(&w.groups[i])
+		high, low = max(high, x), min(low, x)
 	}
-	return out
+	return high - low
 }
 
-// spreadV is the highest less the lowest of them, 0 where no voltage is known.
-func (w *work) spreadV() float64 {
-	if w.c.Curve == nil {
-		return 0
-	}
-	v := w.volts()
-	return slices.Max(v) - slices.Min(v)
-}
+func leftOf(g *group) float64 { return g.left }
 
-func (w *work) assemble(a *Estimate) {
-	n := len(w.model.Groups)
+func voltOf(g *group) float64 { return g.volt }
+
+func (w *work) assemble(made *sheet) {
+	a, n, curved := &made.Estimate, len(w.groups), w.c.Curve != nil
 	a.Cells = make([]Cell, n)
-	days := make([]Days, 0, levels*n) // all of them in one piece of memory
-	put := func(i, level int) *Days {
-		days = append(days, w.days(i, level))
-		return &days[len(days)-1]
-	}
 	lost := w.leak.Expected * w.model.Coulomb.Expected * 1000 // milliamperes at full charge
 	for i := range a.Cells {
 		z := max(w.model.Groups[i].Charge.Expected, cell.LeakHeld())
 		a.Cells[i] = Cell{
-			CurrentMA: spec.Round9(w.amps[i] * 1000), SelfDischargeMA: spec.Round9(lost * z), Empty: w.days(i, empty),
+			CurrentMA: spec.Round9(w.groups[i].amp * 1000), SelfDischargeMA: spec.Round9(lost * z), Empty: w.days(i, empty),
 		}
-		if w.c.Curve != nil {
-			a.Cells[i].Storage, a.Cells[i].SafeStart, a.Cells[i].Floor = put(i, storage), put(i, safeStart), put(i, floor)
+	}
+	if curved {
+		days := make([][3]Days, n) // all of them in one piece of memory
+		for i := range days {
+			x, d := &a.Cells[i], &days[i]
+			*d = [3]Days{w.days(i, storage), w.days(i, safeStart), w.days(i, floor)}
+			x.Storage, x.SafeStart, x.Floor = &d[0], &d[1], &d[2]
 		}
 	}
 	first := w.days(w.unsafe, w.unsafeLevel())
 	a.FirstUnsafe = FirstUnsafe{
-		Cell: w.unsafe + 1, ExpectedDays: first.ExpectedDays, LowDays: first.LowDays, HighDays: first.HighDays, Drivers: w.drivers(),
+		Cell: w.unsafe + 1, ExpectedDays: first.ExpectedDays, LowDays: first.LowDays, HighDays: first.HighDays,
+		Drivers: w.drivers(made.drivers[:0]),
 	}
-	a.Left = Left{IdleDays: spec.Round9(w.idle), CellChargesPercent: make([]float64, n)}
-	for i := range n {
-		a.Left.CellChargesPercent[i] = spec.Round9(max(w.left[i], 0) * 100)
+	list := make([]float64, 2*n)
+	a.Left = Left{
+		IdleDays: spec.Round9(w.idle), CellChargesPercent: list[:n:n],
+		SpreadMAh: spec.Round9(w.spread(leftOf) * w.model.Coulomb.Expected / milliampHour),
 	}
-	left := w.left[:n]
-	a.Left.SpreadMAh = spec.Round9((slices.Max(left) - slices.Min(left)) * w.model.Coulomb.Expected / milliampHour)
-	if w.c.Curve != nil {
-		for _, v := range w.volts() {
-			a.Left.CellVoltagesV = append(a.Left.CellVoltagesV, spec.Round9(v))
+	for i := range w.groups {
+		a.Left.CellChargesPercent[i] = spec.Round9(max(w.groups[i].left, 0) * 100)
+	}
+	if curved {
+		a.Left.CellVoltagesV = list[n:]
+		for i := range w.groups {
+			a.Left.CellVoltagesV[i] = spec.Round9(w.groups[i].volt)
 		}
-		mv := spec.Round9(w.spreadV() * 1000)
-		a.Left.SpreadMV = &mv
+		made.spreadMV = spec.Round9(w.spread(voltOf) * 1000)
+		a.Left.SpreadMV = &made.spreadMV
 	}
 }
 
 func (w *work) days(i, level int) Days {
-	s := w.ends[i][level]
+	s := w.groups[i].ends[level]
 	return Days{ExpectedDays: spec.Round9(s.expected), LowDays: spec.Round9(s.low), HighDays: spec.Round9(s.high)}
 }
 
@@ -111,16 +119,16 @@ func (w *work) sources() [3]source {
 // widens is by how much an input alone moves the time until the first group is
 // unsafe: shortens it, or, where it cannot, lengthens it.
 func (w *work) widens(s source) (days float64, shortens bool) {
-	z, _ := w.level(w.unsafeLevel())
-	at := func(c corner) float64 { return w.rest(w.unsafe, c).Seconds(z) / (24 * 3600) }
-	if shorter := at(corner{}) - at(s.low); shorter > 0 {
+	z, expected := w.levels[w.unsafeLevel()], w.unsafeIn(w.unsafe).expected
+	at := func(c corner) float64 { return w.rest(w.unsafe, c).Seconds(z) / day }
+	if shorter := expected - at(s.low); shorter > 0 {
 		return shorter, true
 	}
-	return max(at(s.high)-at(corner{}), 0), false
+	return max(at(s.high)-expected, 0), false
 }
 
-func (w *work) drivers() []Driver {
-	out := make([]Driver, 0, 3)
+// drivers appends to out what widens the range, the most important first.
+func (w *work) drivers(out []Driver) []Driver {
 	for _, s := range w.sources() {
 		if x, _ := w.widens(s); x > 0 {
 			out = append(out, Driver{Field: s.field, WidensDays: spec.Round9(x), Measure: s.measure})

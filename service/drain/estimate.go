@@ -9,6 +9,7 @@ package drain
 
 import (
 	"slices"
+	"sync"
 
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/rule"
@@ -26,14 +27,35 @@ const (
 // Estimator makes estimates. It holds the chemistries and the rules, built once;
 // it is safe for concurrent use.
 type Estimator struct {
-	cells *cell.Table
-	judge *rule.Judge
-	ids   spec.Identifier[Request]
+	cells    *cell.Table
+	judge    *rule.Judge
+	ids      spec.Identifier[Request]
+	cautions []string
+	scratch  sync.Pool
+}
+
+// scratch is working memory that an estimate gives back.
+type scratch struct {
+	groups  [sim.MaxGroups]group
+	assumed []spec.Assumed
+	hash    []byte
+
+	// What the rules are given must outlive their call as far as the compiler
+	// knows; the rest of an estimate in the making stays on the stack.
+	facts    rule.Facts
+	draining rule.Draining
 }
 
 // NewEstimator builds an Estimator on the given chemistries and rules.
 func NewEstimator(cells *cell.Table, rules []rule.Rule) *Estimator {
-	return &Estimator{cells: cells, judge: rule.NewJudge(rule.Of(rules, rule.PackAlone, rule.AtRest)), ids: spec.NewIdentifier[Request]()}
+	e := &Estimator{
+		cells: cells, judge: rule.NewJudge(rule.Of(rules, rule.PackAlone, rule.AtRest)),
+		ids: spec.NewIdentifier[Request](), cautions: cautions(),
+	}
+	e.scratch.New = func() any {
+		return &scratch{assumed: make([]spec.Assumed, 0, 8), hash: make([]byte, 0, 2048)}
+	}
+	return e
 }
 
 // Estimate answers a request that has passed spec.Validator. It never fails.
@@ -43,33 +65,55 @@ func (e *Estimator) Estimate(q *Request) *Estimate { return e.estimate(q, false)
 func (e *Estimator) Explain(q *Request) *Estimate { return e.estimate(q, true) }
 
 func (e *Estimator) estimate(q *Request, explain bool) *Estimate {
-	w := e.work(q)
-	f := w.facts()
-	a := &Estimate{Start: w.model.Start(), Cautions: cautions(), Versions: rule.Versions()}
-	a.Findings, a.NotEvaluated = e.judge.Evaluate(f, true)
+	s := e.scratch.Get().(*scratch)
+	w := work{q: q, s: s, c: e.cells.Get(q.Pack.Chemistry), cells: e.cells, idle: assumedIdleDays}
+	defer e.give(&w)
+	w.run()
+	w.state()
+	made := &sheet{Estimate: Estimate{Start: w.model.Start(), Cautions: e.cautions, Versions: rule.Versions()}}
+	a := &made.Estimate
+	a.Findings, a.NotEvaluated = e.judge.Evaluate(&s.facts, true)
 	a.Verdict = spec.VerdictOf(a.Findings)
-	w.assemble(a)
-	a.Assumed = w.model.Assumed
-	a.PlanID, _ = e.ids.ID(q, &a.Versions, nil)
+	w.assemble(made)
+	a.Assumed = slices.Clone(w.model.Assumed)
+	a.PlanID, s.hash = e.ids.ID(q, &a.Versions, s.hash)
 	if explain {
-		a.Trace = w.explain(a, f, e.judge)
+		kept := new(work) // what a trace keeps would bring the work of every estimate to the heap
+		*kept = w
+		a.Trace = kept.explain(a, e.judge)
 	}
 	return a
+}
+
+// give returns the working memory of an estimate, emptied: it must not keep a
+// request alive, nor show it to the next.
+func (e *Estimator) give(w *work) {
+	clear(w.model.Assumed)
+	w.s.facts, w.s.draining = rule.Facts{}, rule.Draining{}
+	e.scratch.Put(w.s)
 }
 
 // work is one estimate in the making.
 type work struct {
 	q     *Request
+	s     *scratch
 	c     *cell.Chemistry
 	cells *cell.Table
 	model cell.Model
 	idle  float64       // days
 	leak  cell.Estimate // self-discharge per second
 
-	amps   [sim.MaxGroups]float64      // what all drains draw from each group
-	unsafe int                         // the group that is unsafe first
-	left   [sim.MaxGroups]float64      // charge of each group after the idle time
-	ends   [sim.MaxGroups][levels]span // times to each level
+	levels [levels]float64 // state of charge at each level
+	groups []group
+	unsafe int // the group that is unsafe first
+}
+
+// group is what becomes of one series group.
+type group struct {
+	amp  float64      // what all drains draw from it
+	left float64      // its charge after the idle time
+	volt float64      // its rested voltage then; 0 for nimh
+	ends [levels]span // times to each level
 }
 
 // The levels a group goes down through, of which nimh has empty alone.
@@ -84,11 +128,11 @@ const (
 // span is a time in days: expected, shortest and longest.
 type span struct{ expected, low, high float64 }
 
-func (e *Estimator) work(q *Request) *work {
-	w := &work{q: q, c: e.cells.Get(q.Pack.Chemistry), cells: e.cells, idle: assumedIdleDays}
+func (w *work) run() {
+	q := w.q
 	// The surroundings are not asked about: self-discharge is known at room
 	// temperature alone.
-	w.model = cell.NewModel(w.c, &q.Pack, cell.Place{}, spec.FromAssumedLanded, make([]spec.Assumed, 0, 8))
+	w.model = cell.NewModel(w.c, &q.Pack, cell.Place{}, spec.FromAssumedLanded, w.s.assumed[:0])
 	daily := w.c.Leak.PerDay()
 	w.leak = cell.Estimate{Low: daily.Low / day, Expected: daily.Expected / day, High: daily.High / day}
 	w.model.Assumed = slices.DeleteFunc(w.model.Assumed, irrelevant)
@@ -99,23 +143,37 @@ func (e *Estimator) work(q *Request) *work {
 			Field: "/idle_days", Value: assumedIdleDays, Why: "packs at rest are looked at once a month", Source: spec.Practice("packs at rest are looked at once a month"),
 		})
 	}
-	for i := range w.model.Groups {
-		w.amps[i] = q.ampA(i)
-		for level := range levels {
-			if z, exists := w.level(level); exists {
-				w.ends[i][level] = span{
-					expected: w.rest(i, corner{}).Seconds(z) / day,
-					low:      w.rest(i, soonest()).Seconds(z) / day,
-					high:     w.rest(i, latest()).Seconds(z) / day,
-				}
-			}
-		}
-		w.left[i] = w.after(i)
+	w.setLevels()
+	w.groups = w.s.groups[:len(w.model.Groups)]
+	for i := range w.groups {
+		w.fall(i)
 		if w.unsafeIn(i).expected < w.unsafeIn(w.unsafe).expected {
 			w.unsafe = i
 		}
 	}
-	return w
+}
+
+// fall works out one group.
+func (w *work) fall(i int) {
+	g := &w.groups[i]
+	*g = group{amp: w.q.ampA(i)}
+	expected, soon, late := w.rest(i, corner{}), w.rest(i, soonest()), w.rest(i, latest())
+	for level := range levels {
+		if w.exists(level) {
+			z := w.levels[level]
+			g.ends[level] = span{expected: expected.Seconds(z) / day, low: soon.Seconds(z) / day, high: late.Seconds(z) / day}
+		}
+	}
+	// Not below where the continued curve shows 0 V, nor below empty where there
+	// is no curve.
+	dead := 0.0
+	if w.c.Curve != nil {
+		dead = w.c.Curve.Charge(0)
+	}
+	g.left = max(expected.After(w.idle*day), dead)
+	if w.c.Curve != nil {
+		g.volt = max(w.c.Curve.Voltage(g.left), 0) // a dead cell, but for rounding
+	}
 }
 
 // irrelevant marks an assumption that nothing here rests on.
@@ -139,25 +197,21 @@ func latest() corner { return corner{cell.High, cell.High, cell.Low} }
 func (w *work) rest(i int, c corner) sim.Rest {
 	return sim.Rest{
 		Charge: w.model.Groups[i].Charge.At(c.charge), Coulomb: w.model.Coulomb.At(c.coulomb),
-		AmpA: w.amps[i], LeakPerS: w.leak.At(c.leak), Held: cell.LeakHeld(),
+		AmpA: w.groups[i].amp, LeakPerS: w.leak.At(c.leak), Held: cell.LeakHeld(),
 	}
 }
 
-// level is the state of charge at a level, and whether the chemistry has it.
-func (w *work) level(level int) (z float64, exists bool) {
-	if w.c.Curve == nil {
-		return 0, level == empty
+// setLevels finds the state of charge at each level.
+func (w *work) setLevels() {
+	if curve := w.c.Curve; curve != nil {
+		w.levels[storage] = curve.Charge(w.c.StorageV.Value)
+		w.levels[safeStart] = curve.Charge(w.c.SafeStartV.Value)
+		w.levels[floor] = curve.Charge(w.c.FloorV.Value)
 	}
-	switch level {
-	case storage:
-		return w.c.Curve.Charge(w.c.StorageV.Value), true
-	case safeStart:
-		return w.c.Curve.Charge(w.c.SafeStartV.Value), true
-	case floor:
-		return w.c.Curve.Charge(w.c.FloorV.Value), true
-	}
-	return 0, true
 }
+
+// exists says whether the chemistry has a level.
+func (w *work) exists(level int) bool { return level == empty || w.c.Curve != nil }
 
 // unsafeLevel is the level at which a cell is unsafe.
 func (w *work) unsafeLevel() int {
@@ -167,14 +221,4 @@ func (w *work) unsafeLevel() int {
 	return safeStart
 }
 
-func (w *work) unsafeIn(i int) span { return w.ends[i][w.unsafeLevel()] }
-
-// after is the charge of a group after the idle time: not below where the
-// continued curve shows 0 V, nor below empty where there is no curve.
-func (w *work) after(i int) float64 {
-	dead := 0.0
-	if w.c.Curve != nil {
-		dead = w.c.Curve.Charge(0)
-	}
-	return max(w.rest(i, corner{}).After(w.idle*day), dead)
-}
+func (w *work) unsafeIn(i int) span { return w.groups[i].ends[w.unsafeLevel()] }

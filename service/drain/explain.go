@@ -2,7 +2,6 @@ package drain
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"github.com/wattkeel/wattkeel/service/cell"
@@ -18,7 +17,7 @@ type explainer struct {
 	w *work
 }
 
-func (w *work) explain(a *Estimate, f *rule.Facts, judge *rule.Judge) []spec.TraceNode {
+func (w *work) explain(a *Estimate, judge *rule.Judge) []spec.TraceNode {
 	e := &explainer{trace.NewExplainer(w.q, w.c, a.Assumed, judge), w}
 	e.Model(&w.model, &w.q.Pack)
 	e.draws()
@@ -28,7 +27,7 @@ func (w *work) explain(a *Estimate, f *rule.Facts, judge *rule.Judge) []spec.Tra
 	e.first(a)
 	e.left()
 	for i := range a.Findings {
-		e.Finding(fmt.Sprintf("/findings/%d", i), &a.Findings[i], f, "pack.")
+		e.Finding(fmt.Sprintf("/findings/%d", i), &a.Findings[i], &w.s.facts, "pack.")
 	}
 	e.ShowAssumed()
 	return e.Nodes()
@@ -72,7 +71,7 @@ func (e *explainer) draws() {
 		}), formula)
 		sum = append(sum, id)
 	}
-	e.ListShown("/cells/*/current_ma", "drain_ma", "ma", w.each(func(i int) float64 { return w.amps[i] * 1000 }), strings.Join(sum, " + "))
+	e.ListShown("/cells/*/current_ma", "drain_ma", "ma", w.each(func(i int) float64 { return w.groups[i].amp * 1000 }), strings.Join(sum, " + "))
 }
 
 // leak describes self-discharge.
@@ -106,12 +105,11 @@ func (e *explainer) times() {
 	e.Function("fall_days", "z y c l", "days",
 		"if(y >= z, 0 * z, ln1p((max(z, constant.leak_held) - max(y, constant.leak_held)) / (max(y, constant.leak_held) + lost_per_day(c) / l)) / l"+
 			" + (min(z, constant.leak_held) - min(y, constant.leak_held)) / (lost_per_day(c) + l * constant.leak_held))")
-	for _, level := range w.levels() {
-		z, _ := w.level(level.level)
-		e.Set(level.name+"_charge", "ratio", z, level.charge)
+	for _, level := range w.named() {
+		e.Set(level.name+"_charge", "ratio", w.levels[level.level], level.charge)
 		show := func(which, id string, pick func(span) float64, arguments string) {
 			id = level.name + id
-			e.ListShown("/cells/*/"+level.name+"/"+which, id, "days", w.each(func(i int) float64 { return pick(w.ends[i][level.level]) }),
+			e.ListShown("/cells/*/"+level.name+"/"+which, id, "days", w.each(func(i int) float64 { return pick(w.groups[i].ends[level.level]) }),
 				fmt.Sprintf("fall_days("+arguments+")", level.name+"_charge"))
 		}
 		show("expected_days", "_days", func(s span) float64 { return s.expected }, "cell_charge, %s, capacity_c, leak_per_day")
@@ -126,7 +124,7 @@ type named struct {
 	name, charge string
 }
 
-func (w *work) levels() []named {
+func (w *work) named() []named {
 	if w.c.Curve == nil {
 		return []named{{empty, "empty", "0 * pack.cells_series"}}
 	}
@@ -184,7 +182,6 @@ func (e *explainer) first(a *Estimate) {
 // left describes what the idle time leaves.
 func (e *explainer) left() {
 	w := e.w
-	n := len(w.model.Groups)
 	e.Show("/left/idle_days", "idle_days")
 	e.List("held_days", "days", w.each(func(i int) float64 {
 		return w.rest(i, corner{}).Seconds(min(cell.LeakHeld(), w.model.Groups[i].Charge.Expected)) / day
@@ -193,14 +190,13 @@ func (e *explainer) left() {
 	if w.c.Curve != nil {
 		dead = "charge_at(0)"
 	}
-	e.List("cell_left", "ratio", w.left[:n], "max(if(idle_days <= held_days, cell_charge + (cell_charge + lost_per_day(capacity_c) / leak_per_day) * expm1(0 - leak_per_day * idle_days),"+
+	e.List("cell_left", "ratio", w.each(func(i int) float64 { return w.groups[i].left }), "max(if(idle_days <= held_days, cell_charge + (cell_charge + lost_per_day(capacity_c) / leak_per_day) * expm1(0 - leak_per_day * idle_days),"+
 		" min(cell_charge, constant.leak_held) - (lost_per_day(capacity_c) + leak_per_day * constant.leak_held) * (idle_days - held_days)), "+dead+")")
-	e.ListShown("/left/cell_charges_percent/*", "cell_left_percent", "percent", w.each(func(i int) float64 { return max(w.left[i], 0) * 100 }), "max(cell_left, 0) * 100")
-	spread := slices.Max(w.left[:n]) - slices.Min(w.left[:n])
-	e.SetShown("/left/spread_mah", "spread_after_mah", "mah", spread*w.model.Coulomb.Expected/milliampHour, "(max(cell_left) - min(cell_left)) * capacity_c / 3.6")
+	e.ListShown("/left/cell_charges_percent/*", "cell_left_percent", "percent", w.each(func(i int) float64 { return max(w.groups[i].left, 0) * 100 }), "max(cell_left, 0) * 100")
+	e.SetShown("/left/spread_mah", "spread_after_mah", "mah", w.spread(leftOf)*w.model.Coulomb.Expected/milliampHour, "(max(cell_left) - min(cell_left)) * capacity_c / 3.6")
 	if w.c.Curve == nil {
 		return
 	}
-	e.ListShown("/left/cell_voltages_v/*", "cell_left_v", "v", w.volts(), "max(chem.open_circuit(cell_left), 0)")
-	e.SetShown("/left/spread_mv", "spread_after_mv", "mv", w.spreadV()*1000, "(max(cell_left_v) - min(cell_left_v)) * 1000")
+	e.ListShown("/left/cell_voltages_v/*", "cell_left_v", "v", w.each(func(i int) float64 { return w.groups[i].volt }), "max(chem.open_circuit(cell_left), 0)")
+	e.SetShown("/left/spread_mv", "spread_after_mv", "mv", w.spread(voltOf)*1000, "(max(cell_left_v) - min(cell_left_v)) * 1000")
 }

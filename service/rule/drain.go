@@ -1,7 +1,7 @@
 package rule
 
 import (
-	"fmt"
+	"strconv"
 
 	"github.com/wattkeel/wattkeel/service/spec"
 )
@@ -29,7 +29,7 @@ func untilUnsafe(id, title, rationale, remedy, what string, connected bool, at .
 		Applies: func(f *Facts) bool { return f.Draining != nil && f.Draining.Connected == connected },
 		Check: func(f *Facts, out *Out) {
 			if d := f.Draining; d.UnsafeDays < *f.IdleDays {
-				out.Hit(0, d.UnsafeDays, *f.IdleDays, fmt.Sprintf("cell %d may be unsafe after %s days %s, and the pack is left for %s days", d.Cell, spec.Beside(d.UnsafeDays, *f.IdleDays), what, spec.Plain(*f.IdleDays)), at...)
+				out.Hit(0, d.UnsafeDays, *f.IdleDays, "cell "+strconv.Itoa(d.Cell)+" may be unsafe after "+spec.Beside(d.UnsafeDays, *f.IdleDays)+" days "+what+", and the pack is left for "+spec.Plain(*f.IdleDays)+" days", at...)
 			}
 		},
 	}
@@ -59,7 +59,7 @@ func drainUnbalances() Rule {
 		Applies:   func(f *Facts) bool { return f.Draining != nil && f.Draining.Uneven && lithium(f) },
 		Check: func(f *Facts, out *Out) {
 			if mv := f.Draining.SpreadMV; beyond(mv, out.Limit(0)) {
-				out.Hit(0, mv, out.Limit(0), fmt.Sprintf("after %s days the cells rest %s mV apart", spec.Plain(*f.IdleDays), spec.Beside(mv, out.Limit(0))), "/drains")
+				out.Hit(0, mv, out.Limit(0), "after "+spec.Plain(*f.IdleDays)+" days the cells rest "+spec.Beside(mv, out.Limit(0))+" mV apart", "/drains")
 			}
 		},
 	}

@@ -105,7 +105,7 @@ func storageSlow() Rule {
 				hours = max(hours, wh / *w)
 			}
 			if beyond(hours, out.Limit(0)) {
-				out.Hit(0, hours, out.Limit(0), fmt.Sprintf("from full to storage charge the charger takes about %s h", spec.Beside(hours, out.Limit(0))), "/charger/max_discharge_power_w", "/charger/max_discharge_current_a")
+				out.Hit(0, hours, out.Limit(0), "from full to storage charge the charger takes about "+spec.Beside(hours, out.Limit(0))+" h", "/charger/max_discharge_power_w", "/charger/max_discharge_current_a")
 			}
 		},
 	}

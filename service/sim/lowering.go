@@ -117,76 +117,78 @@ func (d *Lowering) draw() {
 				end = (g.Charge - at.Charge) * g.Coulomb
 			}
 			piece[j] = k
-			if end > q {
-				next = min(next, end)
+			if end > q && end < next {
+				next = end
 			}
 			slope := d.curve.Slope(k)
 			e += g.Count * (at.Volt + slope*(g.Charge-q*perC[j]-at.Charge))
 			fall += g.Count * slope * perC[j]
 		}
-		p := LowerPiece{T0: d.Seconds, Q0: q, e0: e, fall: fall}
-		next = d.law(&p, meet, next)
-		p.Coulombs = next - q
-		p.Seconds = d.seconds(&p)
-		d.Seconds += p.Seconds
-		if !s.Brief {
-			p.I0, p.I1 = s.CurrentA, s.CurrentA // also past the breakpoints of a long stretch
-			if p.Kind != LowerConstantCurrent {
-				p.I0, p.I1 = d.current(e), d.current(e-fall*p.Coulombs)
-			}
-			heatC += d.square(&p)
-			d.Pieces = append(d.Pieces, p)
+		kind, next := d.law(e, fall, meet, q, next)
+		if s.Brief {
+			d.Seconds += d.seconds(kind, e, fall, next-q)
+		} else {
+			heatC += d.keep(LowerPiece{Kind: kind, T0: d.Seconds, Q0: q, Coulombs: next - q, e0: e, fall: fall})
 		}
 		q = next
 	}
 	d.HeatJ = d.ohm * heatC
 }
 
-// seconds is how long a stretch takes.
-func (d *Lowering) seconds(p *LowerPiece) float64 {
+// seconds is how long x coulombs take, where the sum of the open-circuit voltages
+// falls from e0 by fall a coulomb.
+func (d *Lowering) seconds(kind LowerKind, e0, fall, x float64) float64 {
 	s := &d.sink
-	switch p.Kind {
+	switch kind {
 	case LowerResistor:
-		return resistorSeconds(p.e0, p.fall, s.Ohm+d.ohm, p.Coulombs)
+		return resistorSeconds(e0, fall, s.Ohm+d.ohm, x)
 	case LowerMean:
-		return meanSeconds(s.Mean, p.e0, p.fall, d.ohm, p.Coulombs)
+		return meanSeconds(s.Mean, e0, fall, d.ohm, x)
 	case LowerPowerLimited:
-		return loweringSeconds(p.e0, p.fall, d.ohm, s.PowerW, p.Coulombs)
+		return loweringSeconds(e0, fall, d.ohm, s.PowerW, x)
 	}
-	return p.Coulombs / s.CurrentA
+	return x / s.CurrentA
 }
 
-// square is ∫ I dq over a stretch: times the resistance it is heat.
-func (d *Lowering) square(p *LowerPiece) float64 {
+// keep finds the time and the currents of a stretch and adds it to the pieces. It
+// returns ∫ I dq over it: times the resistance that is heat.
+func (d *Lowering) keep(p LowerPiece) float64 {
+	s := &d.sink
+	p.I0, p.I1 = s.CurrentA, s.CurrentA // also past the breakpoints of a long stretch
+	if p.Kind != LowerConstantCurrent {
+		p.I0, p.I1 = d.current(p.e0), d.current(p.e0-p.fall*p.Coulombs)
+	}
+	square := (p.I0 + p.I1) / 2 * p.Coulombs
 	if p.Kind == LowerPowerLimited {
-		return loweringSquare(p.e0, p.fall, d.ohm, d.sink.PowerW, p.Coulombs)
+		p.Seconds, square = loweringIntegrals(p.e0, p.fall, d.ohm, s.PowerW, p.Coulombs)
+	} else {
+		p.Seconds = d.seconds(p.Kind, p.e0, p.fall, p.Coulombs)
 	}
-	return (p.I0 + p.I1) / 2 * p.Coulombs
+	d.Seconds += p.Seconds
+	d.Pieces = append(d.Pieces, p)
+	return square
 }
 
-// law finds what sets the current of a stretch and how far it reaches, at most to
-// next; power gives way to the current that is set where the voltage meets meet.
-func (d *Lowering) law(p *LowerPiece, meet, next float64) float64 {
+// law finds what sets the current of the stretch from q and how far it reaches, at
+// most to next; power gives way to the current that is set where the voltage meets
+// meet.
+func (d *Lowering) law(e0, fall, meet, q, next float64) (kind LowerKind, end float64) {
 	s := &d.sink
 	if s.Mean != nil {
-		p.Kind = LowerMean
-		return next
+		return LowerMean, next
 	}
 	if s.Ohm > 0 {
-		p.Kind = LowerResistor
-		return next
+		return LowerResistor, next
 	}
-	if over := p.e0 - meet; over > 0 {
-		if over < p.fall*(next-p.Q0) {
-			next = p.Q0 + over/p.fall
+	if over := e0 - meet; over > 0 {
+		if over < fall*(next-q) {
+			next = q + over/fall
 		}
-		if next > p.Q0 { // else they have met but for rounding
-			p.Kind = LowerPowerLimited
-			return next
+		if next > q { // else they have met but for rounding
+			return LowerPowerLimited, next
 		}
 	}
-	p.Kind = LowerConstantCurrent
-	return s.Coulombs
+	return LowerConstantCurrent, s.Coulombs
 }
 
 // bleed takes the cells that still rest above BleedTo down to it, all at once,

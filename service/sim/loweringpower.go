@@ -29,19 +29,29 @@ func loweringSeconds(e0, fall, r, p, x float64) float64 {
 	return ((w0-w1)*(w0+w1)/(8*p) - r*ratioLog(w0, w1)) / fall
 }
 
-// loweringSquare is ∫ I² dt = ∫ I dq over the same stretch, in the same terms:
+// loweringIntegrals is that time, and ∫ I² dt = ∫ I dq over the same stretch, in
+// the same terms:
 //
 //	∫ I dq = p·[ln(w0/w1) + 2rp·(1/w0² − 1/w1²)] / fall
-func loweringSquare(e0, fall, r, p, x float64) float64 {
+func loweringIntegrals(e0, fall, r, p, x float64) (seconds, square float64) {
 	if fall*x <= 1e-7*e0 {
-		return x * LoweringCurrent(e0-fall*x/2, r, p)
+		amp := LoweringCurrent(e0-fall*x/2, r, p)
+		return x / amp, x * amp
 	}
 	w0, w1 := widened(e0, r, p), widened(e0-fall*x, r, p)
-	return p * (ratioLog(w0, w1) - 2*r*p*(w0-w1)*(w0+w1)/(w0*w0*w1*w1)) / fall
+	log := ratioLog(w0, w1)
+	seconds = ((w0-w1)*(w0+w1)/(8*p) - r*log) / fall
+	return seconds, p * (log - 2*r*p*(w0-w1)*(w0+w1)/(w0*w0*w1*w1)) / fall
 }
 
 // widened is w = e + √(e² − 4rp). The power is one that the pack can give.
-func widened(e, r, p float64) float64 { return e + math.Sqrt(max(e*e-4*r*p, 0)) }
+func widened(e, r, p float64) float64 {
+	square := e*e - 4*r*p
+	if square < 0 { // by rounding
+		return e
+	}
+	return e + math.Sqrt(square)
+}
 
 // ratioLog is ln(a/b): 2·artanh of (a − b)/(a + b), whose series needs five terms
 // where the two are close, as they are on one piece of a curve.

@@ -1,17 +1,15 @@
 package sim
 
-import "math"
+import (
+	"math"
+	"sort"
+)
 
 // At is the state t seconds after the start, held to the start and the end;
 // its temperature is left out. The lowering must have at least one stretch.
 func (d *Lowering) At(t float64) State {
-	p := &d.Pieces[0]
-	for i := range d.Pieces {
-		p = &d.Pieces[i]
-		if t < p.T0+p.Seconds {
-			break
-		}
-	}
+	last := len(d.Pieces) - 1
+	p := &d.Pieces[sort.Search(last, func(i int) bool { return t < d.Pieces[i].T0+d.Pieces[i].Seconds })]
 	dt := min(max(t-p.T0, 0), p.Seconds)
 	x, amp := p.Coulombs, p.I1
 	if dt < p.Seconds {
@@ -73,7 +71,7 @@ func (d *Lowering) after(p *LowerPiece, dt float64) (x, amp float64) {
 	return p.I0 * dt, p.I0
 }
 
-// powerAfter inverts loweringIntegrals for a time within the stretch: Newton's
+// powerAfter inverts loweringSeconds for a time within the stretch: Newton's
 // method on a function that rises and bends little.
 func (d *Lowering) powerAfter(p *LowerPiece, t float64) float64 {
 	x := p.Coulombs * t / p.Seconds

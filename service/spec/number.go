@@ -7,7 +7,10 @@ import (
 
 // Plain writes a number as a person writes it in a form: no exponent, no
 // trailing zeros, at most nine significant digits.
-func Plain(x float64) string { return string(AppendPlain(nil, x)) }
+func Plain(x float64) string {
+	var buf [32]byte // on the stack
+	return string(AppendPlain(buf[:0], x))
+}
 
 // AppendPlain appends what Plain writes to dst.
 func AppendPlain(dst []byte, x float64) []byte {
@@ -80,10 +83,18 @@ func decade(x float64) int {
 
 // Short writes a computed number as a person reads it: three or so significant
 // digits, no exponent, no trailing zeros.
-func Short(x float64) string { return string(AppendShort(nil, x)) }
+func Short(x float64) string {
+	var buf [32]byte
+	return string(AppendShort(buf[:0], x))
+}
 
 // AppendShort appends what Short writes to dst.
 func AppendShort(dst []byte, x float64) []byte {
+	return strconv.AppendFloat(dst, RoundShort(x), 'f', -1, 64)
+}
+
+// RoundShort is the number that Short writes.
+func RoundShort(x float64) float64 {
 	digits := 0
 	switch a := math.Abs(x); {
 	case a < 0.095:
@@ -94,13 +105,19 @@ func AppendShort(dst []byte, x float64) []byte {
 		digits = 1
 	}
 	p := math.Pow10(digits)
-	return strconv.AppendFloat(dst, math.Round(x*p)/p, 'f', -1, 64)
+	return math.Round(x*p) / p
 }
 
 // Short3 writes a number with up to three decimals: a cell voltage as a meter
 // shows it.
 func Short3(x float64) string {
-	return strconv.FormatFloat(math.Round(x*1000)/1000, 'f', -1, 64)
+	var buf [32]byte
+	return string(AppendShort3(buf[:0], x))
+}
+
+// AppendShort3 appends what Short3 writes to dst.
+func AppendShort3(dst []byte, x float64) []byte {
+	return strconv.AppendFloat(dst, math.Round(x*1000)/1000, 'f', -1, 64)
 }
 
 // Beside writes a computed number so that it can be told from a limit it

@@ -11,11 +11,12 @@ func (w *work) ageing() {
 		return
 	}
 	degC := w.model.Thermal.AmbientDegC
-	w.plan.Ageing = &Ageing{
+	w.sheet.ageing = Ageing{
 		IdleDays: spec.Round9(w.days), AmbientDegC: spec.Round9(degC),
 		AsItStands: w.loss(w.extreme(highest), degC), AtStorageCharge: w.loss(w.band.target, degC),
-		Says: ageingSays(w.chem.Name), Source: cell.AgeingSource(),
+		Says: ageingSays(w.chem.Name), Source: w.pl.aged,
 	}
+	w.plan.Ageing = &w.sheet.ageing
 }
 
 // ageingCurve is the curve that a state of charge is turned into a voltage by: the

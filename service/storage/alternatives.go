@@ -39,14 +39,28 @@ func (w *work) alternatives(groups []sim.Group, down float64) {
 		return // high cells alone are bled by a balancing charger, and by nothing else
 	}
 	slow := w.limits.noWay != "" || w.span.expected > longHours*3600
-	if slow || w.q.Load != nil {
-		w.runInModel(groups, down)
+	if !slow && w.q.Load == nil {
+		return
 	}
+	list := &ways{}
+	w.plan.Alternatives = list.list[:0]
+	w.runInModel(groups, down, &list.run)
 	if slow {
-		w.throughResistor(groups)
-		w.byWaiting()
+		w.throughResistor(groups, &list.resistor)
+		w.byWaiting(&list.wait)
 	}
 }
+
+// ways holds the alternatives of one plan, so that they cost one allocation
+// together.
+type ways struct {
+	list     [3]Alternative
+	run      ModelRun
+	resistor Resistor
+	wait     Wait
+}
+
+func (w *work) offer(a Alternative) { w.plan.Alternatives = append(w.plan.Alternatives, a) }
 
 // times works out a sink's time for the expected pack and for those that hold
 // least and most.
@@ -81,19 +95,19 @@ func (w *work) bears() float64 {
 // or at a power.
 type part struct{ share, amp, watt float64 }
 
-// partsOf lists the parts of a load of any kind but a resistance.
-func partsOf(l *spec.Load) []part {
+// partsOf lists the parts of a load of any kind but a resistance, in memory that
+// is given.
+func partsOf(l *spec.Load, list []part) []part {
 	switch l.Kind {
 	case spec.ConstantCurrent:
-		return []part{{share: 1, amp: *l.CurrentA}}
+		return append(list, part{share: 1, amp: *l.CurrentA})
 	case spec.ConstantPower:
-		return []part{{share: 1, watt: *l.PowerW}}
+		return append(list, part{share: 1, watt: *l.PowerW})
 	}
 	round := 0.0
 	for _, s := range l.Segments {
 		round += s.DurationS
 	}
-	list := make([]part, 0, len(l.Segments))
 	for _, s := range l.Segments {
 		p := part{share: s.DurationS / round}
 		if s.CurrentA != nil {
@@ -126,7 +140,8 @@ func (w *work) loadSink(groups []sim.Group, down float64) (sim.Sink, float64) {
 	for _, g := range groups {
 		e1 += g.Count * w.chem.Curve.Voltage(g.Charge-down/g.Coulomb)
 	}
-	parts := partsOf(l)
+	parts := partsOf(l, w.s.parts[:0])
+	w.s.parts = parts
 	peak := 0.0
 	for _, p := range parts {
 		peak = max(peak, p.at(e1, r))
@@ -149,10 +164,10 @@ func (w *work) loadSink(groups []sim.Group, down float64) (sim.Sink, float64) {
 
 // runInModel offers the model: under the load given, or else at 1 C or what the
 // pack bears. A load that it does not bear is not offered.
-func (w *work) runInModel(groups []sim.Group, down float64) {
-	s := &w.shown
+func (w *work) runInModel(groups []sim.Group, down float64, run *ModelRun) {
+	s, p := &w.shown, w.pen
 	s.runMost = w.bears()
-	sink, what := sim.Sink{}, "the load given"
+	var sink sim.Sink
 	if w.q.Load != nil {
 		sink, s.runPeak = w.loadSink(groups, down)
 		if s.runPeak > s.runMost*(1+1e-9) {
@@ -163,29 +178,33 @@ func (w *work) runInModel(groups []sim.Group, down float64) {
 		s.runA = min(paceC*w.q.Pack.CapacityMAh/1000, s.runMost)
 		s.runPeak = s.runA
 		sink = sim.Sink{CurrentA: s.runA, PowerW: math.Inf(1)}
-		what = spec.Short(s.runA) + " A"
-		if s.runA < s.runMost {
-			what = "1 C, which is " + what
-		}
 	}
 	s.run, _ = w.times(groups, sink)
 	if s.tooLittle = s.run.expected > mostRunS; s.tooLittle {
 		return
 	}
-	run := &ModelRun{
+	*run = ModelRun{
 		ExpectedMin: spec.Round9(s.run.expected / minute), LowMin: spec.Round9(s.run.low / minute), HighMin: spec.Round9(s.run.high / minute),
 		MeanCurrentA: spec.Round9(down / s.run.expected),
 	}
-	w.plan.Alternatives = append(w.plan.Alternatives, Alternative{
-		Kind: RunInModel, Run: run,
-		Says: "Run it in the model for about " + timeSpan(run.ExpectedMin) + " at " + what + ", with the low-voltage alarm on. Let it rest for an hour, then measure every cell: it should rest near " + spec.Plain(w.chem.StorageV.Value) + " V.",
-	})
+	x, unit := timeSpan(run.ExpectedMin)
+	p.S("Run it in the model for about ").N(x).S(unit).S(" at ")
+	switch {
+	case w.q.Load != nil:
+		p.S("the load given")
+	case s.runA < s.runMost:
+		p.S("1 C, which is ").About(s.runA).S(" A")
+	default:
+		p.About(s.runA).S(" A")
+	}
+	p.S(", with the low-voltage alarm on. Let it rest for an hour, then measure every cell: it should rest near ").N(w.chem.StorageV.Value).S(" V.")
+	w.offer(Alternative{Kind: RunInModel, Run: run, Says: p.End()})
 }
 
 // throughResistor offers a resistor: the least value of the series E24 that keeps
 // the current at the start within 0.5 C and within what the pack bears, and what it
 // gives off within what a resistor easily had can.
-func (w *work) throughResistor(groups []sim.Group) {
+func (w *work) throughResistor(groups []sim.Group, x *Resistor) {
 	s := &w.shown
 	e, r := w.rested(groups)
 	s.wantA = min(resistorC*w.q.Pack.CapacityMAh/1000, w.bears(), resistorW/e)
@@ -203,17 +222,17 @@ func (w *work) throughResistor(groups []sim.Group) {
 	s.endA = d.EndA
 	s.stopV = d.EndA * s.ohm
 	watts := s.startA * s.startA * s.ohm
-	x := &Resistor{
+	*x = Resistor{
 		ResistanceOhm: spec.Round9(s.ohm), RatingW: soldWattage(watts / resistorSpare), DissipationW: spec.Round9(watts),
 		StartCurrentA: spec.Round9(s.startA), EndCurrentA: spec.Round9(s.endA), StopVoltageV: spec.Round9(s.stopV),
 		ExpectedMin: spec.Round9(s.resistor.expected / minute), LowMin: spec.Round9(s.resistor.low / minute), HighMin: spec.Round9(s.resistor.high / minute),
-		Cautions: resistorCautions(),
+		Cautions: w.pl.hot,
 	}
-	w.plan.Alternatives = append(w.plan.Alternatives, Alternative{
-		Kind: ThroughResistor, Resistor: x,
-		Says: "Connect a resistor of " + spec.Plain(x.ResistanceOhm) + " ohms, rated " + spec.Plain(x.RatingW) + " W or more, across the main lead and stay with it. Disconnect it after about " + timeSpan(x.ExpectedMin) +
-			", or as soon as the pack shows " + spec.Plain(math.Ceil(s.stopV/stopStepV-1e-9)*stopStepV) + " V with the resistor connected, whichever comes first.",
-	})
+	p := w.pen
+	minutes, unit := timeSpan(x.ExpectedMin)
+	p.S("Connect a resistor of ").N(x.ResistanceOhm).S(" ohms, rated ").N(x.RatingW).S(" W or more, across the main lead and stay with it. Disconnect it after about ").N(minutes).S(unit)
+	p.S(", or as soon as the pack shows ").N(math.Ceil(s.stopV/stopStepV-1e-9) * stopStepV).S(" V with the resistor connected, whichever comes first.")
+	w.offer(Alternative{Kind: ThroughResistor, Resistor: x, Says: p.End()})
 }
 
 func resistorCautions() []string {
@@ -226,7 +245,7 @@ func resistorCautions() []string {
 }
 
 // byWaiting tells how long self-discharge would take.
-func (w *work) byWaiting() {
+func (w *work) byWaiting(x *Wait) {
 	s := &w.shown
 	mean := func(pick cell.Pick) float64 {
 		sum := 0.0
@@ -239,13 +258,14 @@ func (w *work) byWaiting() {
 	days := func(from, perDay float64) float64 { return math.Log(max(from, w.band.target)/w.band.target) / perDay }
 	s.meanFrom, s.meanLow, s.meanHighest = mean(cell.Expected), mean(cell.Low), mean(cell.High)
 	s.wait = times{expected: days(s.meanFrom, rate.Expected), low: days(s.meanLow, rate.High), high: days(s.meanHighest, rate.Low)}
-	x := &Wait{
+	*x = Wait{
 		ExpectedDays: spec.Round9(s.wait.expected), LowDays: spec.Round9(s.wait.low), HighDays: spec.Round9(s.wait.high),
 		LossPercentPerMonth: spec.Round9(w.chem.Leak.Typical.Value * 100), Source: w.chem.Leak.Typical.Source,
 	}
-	w.plan.Alternatives = append(w.plan.Alternatives, Alternative{
+	span, unit := longSpan(x.ExpectedDays)
+	w.offer(Alternative{
 		Kind: ByWaiting, Wait: x,
-		Says: "Leave it: self-discharge alone takes about " + longSpan(x.ExpectedDays) + ", and it ages as it stands meanwhile. That is no way to storage charge unless it is nearly there.",
+		Says: w.pen.S("Leave it: self-discharge alone takes about ").N(span).S(unit).S(", and it ages as it stands meanwhile. That is no way to storage charge unless it is nearly there.").End(),
 	})
 }
 

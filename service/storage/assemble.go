@@ -11,24 +11,39 @@ import (
 // rounded: the charge cut-off down, the stop voltage and the time limit up,
 // everything else to nine significant digits.
 
+// numbers holds the parts of a plan that has settings, so that they cost one
+// allocation together.
+type numbers struct {
+	settings                Settings
+	power, most             float64
+	energy, stored, heat    float64
+	loaded, rebound, undone float64
+	duration                spec.Duration
+	drivers                 [3]spec.Driver
+	balancing               Balancing
+}
+
 func (w *work) assemble(down float64) {
-	p, d, s := w.plan, &w.lowered, &w.span
+	p, d, s, x := w.plan, &w.lowered, &w.span, &numbers{}
 	w.stepAssumed()
-	p.Settings = w.settings(down)
+	w.settings(x, down)
 	p.Limits = w.limits.rounded()
 	p.Phases = w.phases()
-	p.Duration = w.duration()
-	p.EnergyWh, p.StoredWh, p.HeatWh = r9(d.OutJ()/wattHour), r9(d.StoredJ/wattHour), r9((d.HeatJ+d.BledJ)/wattHour)
+	w.duration(x)
+	put(&p.EnergyWh, &x.energy, d.OutJ()/wattHour)
+	put(&p.StoredWh, &x.stored, d.StoredJ/wattHour)
+	put(&p.HeatWh, &x.heat, (d.HeatJ+d.BledJ)/wattHour)
 	if down > 0 {
 		n := float64(len(w.model.Groups))
-		p.LoadedStopVoltageV = r9(d.PackVoltage(down) / n)
-		p.ReboundV = r9(d.EndA * w.ohmSum() / n)
-		p.LeftUndoneMAh = r9(s.undoneC / milliampHour)
+		put(&p.LoadedStopVoltageV, &x.loaded, d.PackVoltage(down)/n)
+		put(&p.ReboundV, &x.rebound, d.EndA*w.ohmSum()/n)
+		put(&p.LeftUndoneMAh, &x.undone, s.undoneC/milliampHour)
 	}
-	p.Balancing = &Balancing{
+	x.balancing = Balancing{
 		TimeMin: spec.Round9(d.BleedS / minute), BypassedMAh: spec.Round9(d.BledC / milliampHour),
 		BypassedWh: spec.Round9(d.BledJ / wattHour), RemainingSpreadMV: spec.Round9(d.SpreadV * 1000),
 	}
+	p.Balancing = &x.balancing
 	p.Curve = w.curve()
 }
 
@@ -40,9 +55,9 @@ func (w *work) ohmSum() float64 {
 	return sum
 }
 
-func (w *work) settings(down float64) *Settings {
-	c, l := w.q.Charger, &w.limits
-	s := &Settings{
+func (w *work) settings(x *numbers, down float64) {
+	c, l, s := w.q.Charger, &w.limits, &x.settings
+	*s = Settings{
 		Program: DischargeProgram, Chemistry: w.q.Pack.Chemistry, CellsSeries: w.q.Pack.CellsSeries,
 		CurrentA: spec.Round9(l.current), CurrentCRate: spec.Round9(l.current / (w.q.Pack.CapacityMAh / 1000)),
 		ChargeCutoffMAh: spec.Round9(roundDown(down/milliampHour, cutoffStepMAh)),
@@ -54,10 +69,11 @@ func (w *work) settings(down float64) *Settings {
 	s.EndVoltagePerCellV = spec.Round9(w.endCellV(s.Program, down))
 	s.EndVoltageV = spec.Round9(w.endCellV(s.Program, down) * float64(s.CellsSeries))
 	if a, binds := l.byPower(); binds {
-		s.PowerW, s.MaxCurrentA = r9(l.powerW), r9(l.current)
+		put(&s.PowerW, &x.power, l.powerW)
+		put(&s.MaxCurrentA, &x.most, l.current)
 		s.CurrentA, s.CurrentCRate = spec.Round9(a), spec.Round9(a/(w.q.Pack.CapacityMAh/1000))
 	}
-	return s
+	w.plan.Settings = s
 }
 
 // endCellV is the voltage to set: of a storage program the target, of a discharge
@@ -114,11 +130,11 @@ func phaseKind(k sim.LowerKind) PhaseKind {
 	return ConstantCurrent
 }
 
-func (w *work) duration() *spec.Duration {
-	s := &w.span
-	d := &spec.Duration{
+func (w *work) duration(x *numbers) {
+	s, d := &w.span, &x.duration
+	*d = spec.Duration{
 		ExpectedMin: spec.Round9(s.expected / minute), LowMin: spec.Round9(s.low / minute), HighMin: spec.Round9(s.high / minute),
-		Drivers: make([]spec.Driver, 0, 3),
+		Drivers: x.drivers[:0],
 	}
 	add := func(seconds float64, field, measure string) {
 		if seconds > 0 {
@@ -136,12 +152,8 @@ func (w *work) duration() *spec.Duration {
 		resistance = "measure the resistances with a 10 s load step (dc_10s), which says more than a 1 kHz reading"
 	}
 	add(s.byResist, "/pack/cell_resistances_mohm", resistance)
-	for i := 1; i < len(d.Drivers); i++ { // three at most: insertion keeps the order of equals
-		for j := i; j > 0 && d.Drivers[j].WidensMin > d.Drivers[j-1].WidensMin; j-- {
-			d.Drivers[j], d.Drivers[j-1] = d.Drivers[j-1], d.Drivers[j]
-		}
-	}
-	return d
+	spec.SortDrivers(d.Drivers)
+	w.plan.Duration = d
 }
 
 // curve samples the exact solution evenly in time, both ends included.

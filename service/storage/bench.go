@@ -1,54 +1,75 @@
 package storage
 
 import (
-	"strconv"
+	"math"
 
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
 // benchSteps is the procedure on the charger.
 func (w *work) benchSteps(add func(string)) {
-	s, c, n := w.plan.Settings, w.q.Charger, w.q.Pack.CellsSeries
-	count := strconv.Itoa(n) + cells(n)
+	s, p := w.plan.Settings, w.pen
+	n := w.q.Pack.CellsSeries
 	add("Look the pack over for swelling, dents, cuts and damaged leads. If anything is wrong, do not connect it.")
 	add("Put it in a fire-resistant bag or a vented metal box, on concrete, stone or tile, away from anything that burns and off the way out.")
-	wires := "the balance lead (" + strconv.Itoa(n+1) + " wires for " + count + ")"
-	switch {
-	case c.Balance == spec.BalanceLeadOnly:
-		add("Connect " + wires + "; the current goes through it.")
-	case c.Balance == spec.BalanceNone || n == 1:
-		add("Connect the main lead to the charger, plus to plus and minus to minus.")
-	default:
-		add("Connect the main lead to the charger, then " + wires + ".")
-	}
-	add("Choose the program for " + string(s.Chemistry) + ": " + programWords(s.Program) + ". Check that the charger shows " + count + ".")
+	add(w.connect())
+	add(p.S("Choose the program for ").S(string(s.Chemistry)).S(": ").S(programWords(s.Program)).S(". Check that the charger shows ").I(n).S(cells(n)).S(".").End())
 	if s.RecoveryCurrentA != nil {
-		add("Begin at " + spec.Plain(*s.RecoveryCurrentA) + " A until every cell rests at " + spec.Plain(w.chem.SafeStartV.Value) + " V or more, and give the pack up if a cell lags or warms.")
+		add(p.S("Begin at ").N(*s.RecoveryCurrentA).S(" A until every cell rests at ").N(w.chem.SafeStartV.Value).S(" V or more, and give the pack up if a cell lags or warms.").End())
 	}
-	set := "Set the current to " + spec.Plain(s.CurrentA) + " A"
-	if s.PowerW != nil {
-		set = "Set the current to " + spec.Plain(*s.MaxCurrentA) + " A; the charger's " + spec.Plain(*s.PowerW) + " W hold it to less"
-		if len(w.plan.Phases) > 1 && w.plan.Phases[1].Kind == ConstantCurrent {
-			set += " at first"
-		}
-	}
-	add(set + ".")
+	add(w.setCurrent())
 	add(w.stopStep())
-	ends := ", as far as the charger has them; where it has neither, set an alarm and stop it by hand."
+	p.S("Set the charge cut-off to ").N(s.ChargeCutoffMAh).S(" mAh and the time limit to ").N(s.TimeLimitMin).S(" min")
 	if w.plan.Action == Charge {
-		ends = ". The count is what ends this charge: where the charger has no charge cut-off, stop it by hand after " + timeSpan(w.plan.Duration.ExpectedMin) + "."
+		x, unit := timeSpan(w.plan.Duration.ExpectedMin)
+		p.S(". The count is what ends this charge: where the charger has no charge cut-off, stop it by hand after ").N(x).S(unit).S(".")
+	} else {
+		p.S(", as far as the charger has them; where it has neither, set an alarm and stop it by hand.")
 	}
-	add("Set the charge cut-off to " + spec.Plain(s.ChargeCutoffMAh) + " mAh and the time limit to " + spec.Plain(s.TimeLimitMin) + " min" + ends)
-	d := w.plan.Duration
-	ending := "Start and stay with it. Expect it to end after about " + timeSpan(d.ExpectedMin)
-	if low, high := timeSpan(d.LowMin), timeSpan(d.HighMin); low != high {
-		ending += ", between " + low + " and " + high
-	}
-	add(ending + ". Disconnect the pack first, then the charger.")
+	add(p.End())
+	add(w.ending())
 	if b := w.plan.Balancing; b != nil && b.RemainingSpreadMV >= apartMV {
-		add("The cells will rest about " + whole(b.RemainingSpreadMV) + " mV apart: let a balancing charger bring them together on the next charge.")
+		add(p.S("The cells will rest about ").N(math.Round(b.RemainingSpreadMV)).S(" mV apart: let a balancing charger bring them together on the next charge.").End())
 	}
 	w.loadNote(add)
+}
+
+func (w *work) connect() string {
+	p, c, n := w.pen, w.q.Charger, w.q.Pack.CellsSeries
+	switch {
+	case c.Balance == spec.BalanceLeadOnly:
+		return p.S("Connect ").S(balanceLead).I(n + 1).S(" wires for ").I(n).S(cells(n)).S("); the current goes through it.").End()
+	case c.Balance == spec.BalanceNone || n == 1:
+		return "Connect the main lead to the charger, plus to plus and minus to minus."
+	}
+	return p.S("Connect the main lead to the charger, then ").S(balanceLead).I(n + 1).S(" wires for ").I(n).S(cells(n)).S(").").End()
+}
+
+const balanceLead = "the balance lead ("
+
+func (w *work) setCurrent() string {
+	s, p := w.plan.Settings, w.pen
+	if s.PowerW == nil {
+		return p.S("Set the current to ").N(s.CurrentA).S(" A.").End()
+	}
+	p.S("Set the current to ").N(*s.MaxCurrentA).S(" A; the charger's ").N(*s.PowerW).S(" W hold it to less")
+	if len(w.plan.Phases) > 1 && w.plan.Phases[1].Kind == ConstantCurrent {
+		p.S(" at first")
+	}
+	return p.S(".").End()
+}
+
+// ending is when to expect the end.
+func (w *work) ending() string {
+	p, d := w.pen, w.plan.Duration
+	expected, unit := timeSpan(d.ExpectedMin)
+	p.S("Start and stay with it. Expect it to end after about ").N(expected).S(unit)
+	low, lowUnit := timeSpan(d.LowMin)
+	high, highUnit := timeSpan(d.HighMin)
+	if low != high || lowUnit != highUnit {
+		p.S(", between ").N(low).S(lowUnit).S(" and ").N(high).S(highUnit)
+	}
+	return p.S(". Disconnect the pack first, then the charger.").End()
 }
 
 // apartMV is the spread from which cells count as out of balance (the rule
@@ -57,18 +78,19 @@ const apartMV = 30
 
 // stopStep says what to set the charger to end at.
 func (w *work) stopStep() string {
-	s, target := w.plan.Settings, spec.Plain(w.chem.StorageV.Value)
+	s, p, target := w.plan.Settings, w.pen, w.chem.StorageV.Value
 	switch s.Program {
 	case DischargeProgram:
-		return "Set the voltage to stop at to " + spec.Short3(s.EndVoltagePerCellV) + " V a cell, " + spec.Short3(s.EndVoltageV) + " V in all: under load the cells show less than they will rest at."
+		return p.S("Set the voltage to stop at to ").Volts(s.EndVoltagePerCellV).S(" V a cell, ").Volts(s.EndVoltageV).S(" V in all: under load the cells show less than they will rest at.").End()
 	case StorageProgram:
-		return "If it stops when the cells show " + target + " V under load, it has stopped short: let the pack rest for ten minutes and start it again."
+		return p.S("If it stops when the cells show ").N(target).S(" V under load, it has stopped short: let the pack rest for ten minutes and start it again.").End()
 	}
-	text := "Check that the charger would end at " + spec.Short3(s.EndVoltageV) + " V at the latest."
+	check := "Check"
 	if c := w.q.Charger; c.StorageProgram != nil && *c.StorageProgram {
-		text = "A storage program that charges as well may be used in place of this: it ends at " + target + " V a cell by itself. Else check that the charger would end at " + spec.Short3(s.EndVoltageV) + " V at the latest."
+		p.S("A storage program that charges as well may be used in place of this: it ends at ").N(target).S(" V a cell by itself. ")
+		check = "Else check"
 	}
-	return text
+	return p.S(check).S(" that the charger would end at ").Volts(s.EndVoltageV).S(" V at the latest.").End()
 }
 
 func programWords(p Program) string {

@@ -22,13 +22,15 @@ func (w *work) chargeUp() {
 		return
 	}
 	p.ChargeMAh, p.EnergyWh, p.StoredWh, p.HeatWh, p.Duration = c.ChargeMAh, c.EnergyWh, c.StoredWh, c.HeatWh, c.Duration
-	s := c.Settings
-	p.Settings = &Settings{
+	s, n := c.Settings, &numbers{}
+	n.settings = Settings{
 		Program: Program(s.Program), Chemistry: s.Chemistry, CellsSeries: s.CellsSeries,
 		CurrentA: s.CurrentA, CurrentCRate: s.CurrentCRate, RecoveryCurrentA: s.RecoveryCurrentA,
 		EndVoltagePerCellV: *s.EndVoltagePerCellV, EndVoltageV: *s.EndVoltageV, TaperCurrentA: s.TaperCurrentA,
 		ChargeCutoffMAh: roundUp(*c.ChargeMAh, cutoffStepMAh), TimeLimitMin: s.TimeLimitMin,
 	}
+	p.Settings = &n.settings
+	p.Limits, p.Phases = make([]Limit, 0, len(c.Limits)), make([]Phase, 0, len(c.Phases))
 	for _, l := range c.Limits {
 		p.Limits = append(p.Limits, Limit{Name: LimitName(l.Name), CurrentA: l.CurrentA, Binding: l.Binding, Because: l.Because})
 	}
@@ -40,7 +42,11 @@ func (w *work) chargeUp() {
 		})
 	}
 	if b := c.Balancing; b != nil {
-		p.Balancing = &Balancing{TimeMin: b.TimeMin, BypassedMAh: b.BypassedMAh, BypassedWh: b.BypassedWh, RemainingSpreadMV: b.RemainingSpreadMV}
+		n.balancing = Balancing{TimeMin: b.TimeMin, BypassedMAh: b.BypassedMAh, BypassedWh: b.BypassedWh, RemainingSpreadMV: b.RemainingSpreadMV}
+		p.Balancing = &n.balancing
+	}
+	if len(c.Curve) > 0 {
+		p.Curve = make([]Point, 0, len(c.Curve))
 	}
 	for _, x := range c.Curve {
 		p.Curve = append(p.Curve, Point{

@@ -107,9 +107,11 @@ func (w *work) decide() {
 	case w.chem.Curve == nil:
 		w.decideNickel()
 	case !tooMuch && !tooLittle:
-		choose(Leave, "every cell is near storage charge already: between "+spec.Short(b.from*100)+" and "+spec.Short(b.to*100)+" % a pack is left as it is")
+		choose(Leave, w.pen.S("every cell is near storage charge already: between ").About(b.from*100).S(" and ").About(b.to*100).S(" % a pack is left as it is").End())
 	case tooMuch && low > b.target+nearly:
 		choose(Discharge, "it holds more than storage charge")
+	case tooMuch && !tooLittle && w.bleeds() && high <= w.bledTo()+nearly:
+		choose(Leave, apartUnseen)
 	case tooMuch && !tooLittle && w.bleeds():
 		choose(Discharge, "the highest cells hold more than storage charge: they alone are bled, because the lowest holds no more than that")
 	case tooMuch:
@@ -136,6 +138,15 @@ func (w *work) decideNickel() {
 	default:
 		w.plan.Because = "it is partly charged, as a nimh pack should be when it is put away"
 	}
+}
+
+// apartUnseen is said of a flat curve.
+const apartUnseen = "the lowest cell holds no more than storage charge, and the voltages of those that hold more are so near it that a balancing charger takes them for balanced"
+
+// bledTo is the charge down to which a charger bleeds: storage charge, within what
+// counts as balanced.
+func (w *work) bledTo() float64 {
+	return w.chem.Curve.Charge(w.chem.StorageV.Value + w.chem.ToleranceV.Value)
 }
 
 // bleeds says whether the charger equalizes the cells of this pack.

@@ -39,7 +39,7 @@ func (w *work) discharge() {
 	if w.plan.Verdict == spec.VerdictStop {
 		return
 	}
-	w.plan.ChargeMAh = r9(down / milliampHour)
+	put(&w.plan.ChargeMAh, &w.sheet.charge, down/milliampHour)
 	if l.noWay == "" {
 		w.assemble(down)
 	}
@@ -102,7 +102,7 @@ func (w *work) setBleeding() {
 	} else {
 		w.model.Assumed = append(w.model.Assumed, spec.Assumed{Field: "/charger/balance_current_a", Value: assumedBleedA, Why: "small hobby chargers bleed about 0.2 A", Source: spec.Practice("small hobby chargers bleed about 0.2 A")})
 	}
-	s.bleedTo = w.chem.Curve.Charge(w.chem.StorageV.Value + w.chem.ToleranceV.Value)
+	s.bleedTo = w.bledTo()
 }
 
 // stepAssumed lists the charger's step where it was left out.

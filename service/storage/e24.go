@@ -16,8 +16,12 @@ func e24() [24]float64 {
 func e24AtLeast(x float64) float64 {
 	exponent := math.Floor(math.Log10(x)) - 1 // one decade lower: rounding of the logarithm must not skip a value
 	for ; ; exponent++ {
+		decade := math.Pow(10, exponent)
+		if 10*decade < x {
+			continue
+		}
 		for _, v := range e24() {
-			if r := spec.Round9(v * math.Pow(10, exponent)); r >= x*(1-1e-9) {
+			if r := spec.Round9(v * decade); r >= x*(1-1e-9) {
 				return r
 			}
 		}

@@ -39,9 +39,9 @@ func (l *limits) add(name LimitName, a float64, because string) {
 // gather lists the limits on a discharge of the expected pack, in the order in
 // which they are reported, and picks the current.
 func (l *limits) gather(w *work, groups []sim.Group) {
-	l.list = make([]Limit, 0, 10)
+	l.list = w.s.limits[:0]
 	l.pack(w)
-	c := w.q.Charger
+	c, p := w.q.Charger, w.pen
 	l.charger(c)
 	if l.noWay != "" {
 		return
@@ -59,40 +59,42 @@ func (l *limits) gather(w *work, groups []sim.Group) {
 		l.current = spec.Round9(math.Floor(a/l.step+1e-9) * l.step)
 	}
 	if l.current <= 0 {
-		l.noWay = "the smallest current that the charger can be set to, " + spec.Plain(l.step) + " A, is more than this pack may give"
+		l.noWay = p.S("the smallest current that the charger can be set to, ").N(l.step).S(" A, is more than this pack may give").End()
 		l.at = "/charger/charge_current_step_a"
 		return
 	}
-	l.power(w.rested(groups))
-	l.add(LimitChargerStep, l.current, "the charger is set in steps of "+spec.Plain(l.step)+" A")
-	if l.current == l.chargerA {
-		l.list[len(l.list)-1].Because = "the charger's largest current can be set"
+	e, r := w.rested(groups)
+	l.power(e, r, p)
+	because := "the charger's largest current can be set"
+	if l.current != l.chargerA {
+		because = p.S("the charger is set in steps of ").N(l.step).S(" A").End()
 	}
+	l.add(LimitChargerStep, l.current, because)
 	l.bind()
 }
 
 // pack lists what the pack itself allows, whatever takes its charge.
 func (l *limits) pack(w *work) {
-	p, ah := &w.q.Pack, w.q.Pack.CapacityMAh/1000
+	pack, p, ah := &w.q.Pack, w.pen, w.q.Pack.CapacityMAh/1000
 	l.add(LimitPace, paceC*ah, "no more than 1 C: nobody waits for a pack to be stored")
-	if r := p.MaxDischargeCRate; r != nil {
-		l.add(LimitLabel, *r*ah, "the label's discharge rate of "+spec.Plain(*r)+" C")
+	if r := pack.MaxDischargeCRate; r != nil {
+		l.add(LimitLabel, *r*ah, p.S("the label's discharge rate of ").N(*r).S(" C").End())
 	} else {
 		l.add(LimitLabel, unprintedC*ah, "no discharge rate printed, so 1 C")
 	}
-	if lead := p.MainLead; lead != nil {
+	if lead := pack.MainLead; lead != nil {
 		if a := lead.ConnectorMaxCurrentA; a != nil {
 			l.add(LimitConnector, *a, "the connector's rating")
 		}
 		if lead.WireAWG != nil {
-			l.add(LimitWire, cell.WireCurrent(*lead.WireAWG), "what "+spec.Plain(float64(*lead.WireAWG))+" AWG wire carries for hours in still air")
+			l.add(LimitWire, cell.WireCurrent(*lead.WireAWG), p.S("what ").I(*lead.WireAWG).S(" AWG wire carries for hours in still air").End())
 		}
 	}
 	if w.gentle() {
 		l.add(LimitCondition, gentleC*ah, "a worn pack, or one of unknown history, is treated gently: 0.5 C")
 	}
 	if w.chem.Curve != nil {
-		l.add(LimitLoadedFloor, w.loadedFloorA(), "at storage charge no cell may fall below "+spec.Plain(w.chem.LoadedFloor.Value)+" V under load")
+		l.add(LimitLoadedFloor, w.loadedFloorA(), p.S("at storage charge no cell may fall below ").N(w.chem.LoadedFloor.Value).S(" V under load").End())
 	}
 }
 
@@ -140,12 +142,12 @@ func (l *limits) charger(c *spec.Charger) {
 
 // power lists what the charger's power allows at the starting voltage e, the
 // highest, over a resistance r: the current rises from there.
-func (l *limits) power(e, r float64) {
+func (l *limits) power(e, r float64, p *spec.Pen) {
 	if math.IsInf(l.powerW, 1) {
 		return
 	}
 	if a := sim.LoweringCurrent(e, r, l.powerW); !math.IsInf(a, 1) {
-		l.add(LimitChargerPower, a, "the charger's "+spec.Plain(l.powerW)+" W at the starting voltage; as that falls, the current rises")
+		l.add(LimitChargerPower, a, p.S("the charger's ").N(l.powerW).S(" W at the starting voltage; as that falls, the current rises").End())
 	}
 }
 

@@ -159,6 +159,19 @@ func TestUnfitLoadsAreNotOffered(t *testing.T) {
 	}
 }
 
+// On a flat curve cells may hold far from the same and show nearly the same: where
+// a charger would bleed nothing there is nothing to plan, and no curve of it.
+func TestCellsThatLookBalancedAreLeft(t *testing.T) {
+	q := full()
+	q.Pack.Chemistry, q.Pack.CellsSeries, q.Pack.NominalVoltageV = spec.LiFePO4, 7, nil
+	q.Pack.CellVoltagesV, q.Pack.CellResistancesMOhm = []float64{3.25, 3.23, 3.26, 3.23, 3.27, 3.263, 3.2357}, nil
+	q.Charger.Chemistries, q.Charger.CellsSeriesMax, q.CurvePoints = []spec.Chemistry{spec.LiFePO4}, 8, 12
+	p := planner().Plan(q)
+	assert.Equal(t, storage.Leave, p.Action)
+	assert.Contains(t, p.Because, "takes them for balanced")
+	assert.Empty(t, p.Curve)
+}
+
 // Two plans at once, and one after the other, do not share what they work in.
 func TestPlansDoNotShareMemory(t *testing.T) {
 	pl, a, b := planner(), full(), full()

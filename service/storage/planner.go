@@ -25,6 +25,8 @@ type Planner struct {
 	every      *rule.Judge // for the limits that a trace names
 	ids        spec.Identifier[Request]
 	cautions   map[Action][]string
+	hot        []string // cautions of a resistor
+	aged       spec.Source
 	scratch    sync.Pool
 }
 
@@ -37,8 +39,14 @@ type Charger interface {
 type scratch struct {
 	pieces  []sim.LowerPiece
 	groups  [2][sim.MaxGroups]sim.Group // of the expected pack, and of a corner
+	limits  []Limit
+	parts   []part
 	assumed []spec.Assumed
 	hash    []byte
+	pen     spec.Pen
+
+	// What the rules are given must outlive their call as far as the compiler
+	// knows; the rest of a plan in the making stays on the stack.
 	facts   rule.Facts
 	storing rule.Storing
 }
@@ -53,9 +61,14 @@ func NewPlanner(cells *cell.Table, rules []rule.Rule, c Charger) *Planner {
 		every:      rule.NewJudge(rules),
 		ids:        spec.NewIdentifier[Request](),
 		cautions:   map[Action][]string{Charge: cautions(Charge), Discharge: cautions(Discharge), Leave: cautions(Leave)},
+		hot:        resistorCautions(),
+		aged:       cell.AgeingSource(),
 	}
 	p.scratch.New = func() any {
-		return &scratch{pieces: make([]sim.LowerPiece, 0, 160), assumed: make([]spec.Assumed, 0, 20), hash: make([]byte, 0, 2048)}
+		return &scratch{
+			pieces: make([]sim.LowerPiece, 0, 160), limits: make([]Limit, 0, 12), assumed: make([]spec.Assumed, 0, 20),
+			hash: make([]byte, 0, 2048),
+		}
 	}
 	return p
 }
@@ -69,20 +82,28 @@ func (pl *Planner) Explain(q *Request) *Plan { return pl.plan(q, true) }
 
 func (pl *Planner) plan(q *Request, explain bool) *Plan {
 	s := pl.scratch.Get().(*scratch)
-	w := work{q: q, s: s, pl: pl, explaining: explain, plan: &Plan{Versions: rule.Versions()}}
+	made := &sheet{Plan: Plan{Versions: rule.Versions()}}
+	w := work{q: q, s: s, pen: &s.pen, pl: pl, explaining: explain, plan: &made.Plan, sheet: made}
 	s.facts = rule.Facts{
 		Pack: &q.Pack, Charger: q.Charger, Surroundings: q.Surroundings, IdleDays: q.IdleDays, AsOf: q.AsOf,
 		Chemistries: pl.cells, Chemistry: pl.cells.Get(q.Pack.Chemistry),
 	}
-	defer func() { // nothing may keep a request alive, nor show it to the next
-		clear(s.assumed[:cap(s.assumed)])
-		s.facts, s.storing = rule.Facts{}, rule.Storing{}
-		pl.scratch.Put(s)
-	}()
+	defer pl.give(&w)
 	w.run()
 	if explain {
 		w.plan.Trace = w.explain()
 	}
 	w.plan.PlanID, s.hash = pl.ids.ID(q, &w.plan.Versions, s.hash)
 	return w.plan
+}
+
+// give returns the working memory of a plan, emptied: it must not keep a request
+// alive, nor show it to the next.
+func (pl *Planner) give(w *work) {
+	s := w.s
+	clear(w.model.Assumed)
+	clear(w.limits.list)
+	s.facts, s.storing = rule.Facts{}, rule.Storing{}
+	s.pen.Drop() // a plan that panicked may have left half a sentence
+	pl.scratch.Put(s)
 }

@@ -31,24 +31,24 @@ func cautions(a Action) []string {
 
 // steps is the procedure.
 func (w *work) steps() []string {
-	out := make([]string, 0, 12)
+	out, p := make([]string, 0, 12), w.pen
 	add := func(s string) { out = append(out, s) }
 	switch {
 	case w.plan.Action == Leave:
 		w.leaveSteps(add)
 		return out
 	case w.model.From == spec.FromAssumedAny:
-		add("Measure every cell first: this plan takes the pack as full. If the cells rest below " + spec.Plain(w.chem.StorageV.Value) + " V, charge it to storage charge instead; ask again with the cell voltages.")
+		add(p.S("Measure every cell first: this plan takes the pack as full. If the cells rest below ").N(w.chem.StorageV.Value).S(" V, charge it to storage charge instead; ask again with the cell voltages.").End())
 	}
 	switch {
 	case w.plan.Settings == nil && w.plan.Action == Charge:
-		add("Bring it to about " + spec.Short(w.plan.TargetChargePercent) + " % on a charger for this chemistry: ask again with the charger for its settings.")
+		add(p.S("Bring it to about ").About(w.plan.TargetChargePercent).S(" % on a charger for this chemistry: ask again with the charger for its settings.").End())
 	case w.plan.Settings == nil:
 		w.wayless(add)
 	default:
 		w.benchSteps(add)
 	}
-	add("Let it rest for an hour, then measure every cell: each should rest at about " + spec.Plain(w.chem.StorageV.Value) + " V. If one does not, repeat what is missing.")
+	add(p.S("Let it rest for an hour, then measure every cell: each should rest at about ").N(w.chem.StorageV.Value).S(" V. If one does not, repeat what is missing.").End())
 	return out
 }
 
@@ -58,26 +58,28 @@ func (w *work) leaveSteps(add func(string)) {
 	case w.days <= weekDays:
 		add("Leave it disconnected. If it is not used within a week after all, ask again with the longer time.")
 	case w.chem.Curve == nil:
-		add("Leave it disconnected, and write the date on it. " + w.nickelFalls())
+		add(w.nickelFalls("Leave it disconnected, and write the date on it. "))
 	default:
 		add("Leave it disconnected, and write the date on it.")
 	}
 }
 
-// nickelFalls says when a nimh pack should be charged again, and by what.
-func (w *work) nickelFalls() string {
+// nickelFalls says, after what comes first, when a nimh pack should be charged
+// again, and by what.
+func (w *work) nickelFalls(first string) string {
 	z := w.model.Groups[0].Charge.Expected
 	const again = "Charge it fully every few months, and again before use."
 	if w.model.From == spec.FromAssumedAny || z <= w.band.from {
-		return again
+		return first + again
 	}
 	days := math.Log(z/w.band.from) / w.chem.Leak.PerDay().Expected
-	return "By itself it falls to " + spec.Short(w.band.from*100) + " % in about " + longSpan(days) + ". " + again
+	x, unit := longSpan(days)
+	return w.pen.S(first).S("By itself it falls to ").About(w.band.from * 100).S(" % in about ").N(x).S(unit).S(". ").S(again).End()
 }
 
 // wayless is a discharge for which no charger here can be set.
 func (w *work) wayless(add func(string)) {
-	add("This plan has no settings, because " + w.limits.noWay + ". Use one of the alternatives.")
+	add(w.pen.S("This plan has no settings, because ").S(w.limits.noWay).S(". Use one of the alternatives.").End())
 	c := w.q.Charger
 	if c != nil && c.StorageProgram != nil && *c.StorageProgram && c.MaxDischargeCurrentA == nil && c.MaxDischargePowerW == nil {
 		add("The charger has a storage program: its manual says at what current and power it discharges. Ask again with them to learn how long it takes.")
@@ -91,32 +93,30 @@ func (w *work) loadNote(add func(string)) {
 		add("Do not run it down with the load given: it draws so little that it would take more than a day.")
 	}
 	if w.shown.tooMuch {
-		add("Do not run it down with the load given: it draws more than the " + spec.Short(w.shown.runMost) + " A that this pack bears at storage charge.")
+		add(w.pen.S("Do not run it down with the load given: it draws more than the ").About(w.shown.runMost).S(" A that this pack bears at storage charge.").End())
 	}
 }
 
-// timeSpan writes minutes as a person says them.
-func timeSpan(minutes float64) string {
+// timeSpan is minutes as a person says them: a number and its unit.
+func timeSpan(minutes float64) (x float64, unit string) {
 	switch {
 	case minutes < 1:
-		return whole(minutes*60) + " s"
+		return math.Round(minutes * 60), " s"
 	case minutes < 10:
-		return spec.Short(minutes) + " min"
+		return spec.RoundShort(minutes), " min"
 	case minutes < 180:
-		return whole(minutes) + " min"
+		return math.Round(minutes), " min"
 	}
-	return spec.Short(minutes/60) + " h"
+	return spec.RoundShort(minutes / 60), " h"
 }
 
-func whole(x float64) string { return spec.Plain(math.Round(x)) }
-
-// longSpan writes days as a person says them.
-func longSpan(days float64) string {
+// longSpan is days as a person says them.
+func longSpan(days float64) (x float64, unit string) {
 	switch {
 	case days > 730:
-		return spec.Short(days/365.25) + " years"
+		return spec.RoundShort(days / 365.25), " years"
 	case days > 90:
-		return whole(days*12/365.25) + " months"
+		return math.Round(days * 12 / 365.25), " months"
 	}
-	return whole(days) + " days"
+	return math.Round(days), " days"
 }

@@ -18,12 +18,26 @@ const (
 	longHours       = 3.0
 )
 
+// sheet is a plan with the optional parts that nearly every plan has, so that they
+// cost one allocation together.
+type sheet struct {
+	Plan
+
+	targetV, charge float64
+	ageing          Ageing
+}
+
+// put lets an optional field point to its place on a sheet, and rounds.
+func put(field **float64, at *float64, x float64) { *at = spec.Round9(x); *field = at }
+
 // work is one plan in the making.
 type work struct {
 	q          *Request
 	s          *scratch
+	pen        *spec.Pen
 	pl         *Planner
 	plan       *Plan
+	sheet      *sheet // that the plan is on
 	explaining bool
 
 	chem  *cell.Chemistry
@@ -47,7 +61,7 @@ func (w *work) run() {
 	p := w.plan
 	p.Start = w.model.Start()
 	if w.chem.Curve != nil {
-		p.TargetCellVoltageV = r9(w.chem.StorageV.Value)
+		put(&p.TargetCellVoltageV, &w.sheet.targetV, w.chem.StorageV.Value)
 	}
 	p.TargetChargePercent = spec.Round9(w.band.target * 100)
 	p.LeaveFromPercent, p.LeaveToPercent = spec.Round9(w.band.from*100), spec.Round9(w.band.to*100)
@@ -95,7 +109,7 @@ func (w *work) judge(j *rule.Judge, idle bool) {
 func (w *work) leave() {
 	w.judge(w.pl.shelves, w.plan.Action == Leave)
 	if w.plan.Action == Charge && w.plan.Verdict != spec.VerdictStop {
-		w.plan.ChargeMAh = r9(w.upC() / milliampHour)
+		put(&w.plan.ChargeMAh, &w.sheet.charge, w.upC()/milliampHour)
 	}
 }
 
@@ -135,10 +149,4 @@ func (w *work) downC(groups []sim.Group) float64 {
 		lowest = min(lowest, groups[i].Charge)
 	}
 	return max(0, (lowest-w.band.target)*groups[0].Coulomb)
-}
-
-// r9 is a rounded number for an optional field.
-func r9(x float64) *float64 {
-	y := spec.Round9(x)
-	return &y
 }
