@@ -148,27 +148,33 @@ func TestPacksForASession(t *testing.T) {
 	assert.Equal(t, 3, *e.PacksFor, "to the second")
 }
 
+// anyRun is a request for some pack and load.
+func anyRun(t *rapid.T) *Request {
+	q := &Request{Pack: spec.Pack{
+		Chemistry:   spec.Chemistry(rapid.SampledFrom(spec.LiPo.Enum()).Draw(t, "chemistry")),
+		CellsSeries: rapid.IntRange(1, 6).Draw(t, "cells"), CapacityMAh: rapid.Float64Range(200, 8000).Draw(t, "capacity"),
+	}}
+	z := rapid.Float64Range(30, 100).Draw(t, "charge")
+	q.Pack.ChargePercent = &z
+	a := q.Pack.CapacityMAh / 1000 * math.Exp(rapid.Float64Range(-2, 3.5).Draw(t, "rate"))
+	watts, ohms := a*3.6*float64(q.Pack.CellsSeries), 3.6*float64(q.Pack.CellsSeries)/a
+	switch q.Load.Kind = spec.LoadKind(rapid.SampledFrom(spec.Cycle.Enum()).Draw(t, "kind")); q.Load.Kind {
+	case spec.ConstantCurrent:
+		q.Load.CurrentA = &a
+	case spec.ConstantPower:
+		q.Load.PowerW = &watts
+	case spec.ConstantResistance:
+		q.Load.ResistanceOhm = &ohms
+	default:
+		q.Load.Segments = []spec.Segment{{DurationS: 20, CurrentA: &a}, {DurationS: 30, CurrentA: new(float64)}, {DurationS: 40, PowerW: &watts}}
+	}
+	return q
+}
+
 // Wherever in its ranges a pack is, its run lies within the range of the answer.
 func TestAnyPackOfTheRangeRunsWithinIt(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		q := &Request{Pack: spec.Pack{
-			Chemistry:   spec.Chemistry(rapid.SampledFrom(spec.LiPo.Enum()).Draw(t, "chemistry")),
-			CellsSeries: rapid.IntRange(1, 6).Draw(t, "cells"), CapacityMAh: rapid.Float64Range(200, 8000).Draw(t, "capacity"),
-		}}
-		z := rapid.Float64Range(30, 100).Draw(t, "charge")
-		q.Pack.ChargePercent = &z
-		a := q.Pack.CapacityMAh / 1000 * math.Exp(rapid.Float64Range(-2, 3.5).Draw(t, "rate"))
-		watts, ohms := a*3.6*float64(q.Pack.CellsSeries), 3.6*float64(q.Pack.CellsSeries)/a
-		switch q.Load.Kind = spec.LoadKind(rapid.SampledFrom(spec.Cycle.Enum()).Draw(t, "kind")); q.Load.Kind {
-		case spec.ConstantCurrent:
-			q.Load.CurrentA = &a
-		case spec.ConstantPower:
-			q.Load.PowerW = &watts
-		case spec.ConstantResistance:
-			q.Load.ResistanceOhm = &ohms
-		default:
-			q.Load.Segments = []spec.Segment{{DurationS: 20, CurrentA: &a}, {DurationS: 30, CurrentA: new(float64)}, {DurationS: 40, PowerW: &watts}}
-		}
+		q := anyRun(t)
 		w := work{q: q, out: &Estimate{}}
 		cells := cell.NewTable()
 		w.facts = rule.Facts{Pack: &q.Pack, Running: &w.running, Chemistries: cells, Chemistry: cells.Get(q.Pack.Chemistry)}
