@@ -44,7 +44,7 @@ type corner struct {
 
 func (w *work) run() {
 	w.prepare()
-	w.run0 = w.at(corner{})
+	w.run0 = w.whole(corner{})
 	w.alarm = w.run0
 	if w.run0.Stop == sim.StopTemperature && w.run0.Seconds > 0 {
 		w.alarm = w.cool(corner{})
@@ -146,8 +146,16 @@ func (w *work) load() {
 	}
 }
 
-// at runs the load at one corner.
+// at runs the load at one corner, of which only how it ends and when is wanted.
 func (w *work) at(c corner) sim.Drawn {
+	w.draw.Brief = true
+	r := w.whole(c)
+	w.draw.Brief = false
+	return r
+}
+
+// whole is the same run with all that it tells.
+func (w *work) whole(c corner) sim.Drawn {
 	w.draw.Groups = w.groups(c)
 	return sim.Discharge(&w.draw)
 }
@@ -155,7 +163,7 @@ func (w *work) at(c corner) sim.Drawn {
 // cool runs the load at one corner as if no heat ended it.
 func (w *work) cool(c corner) sim.Drawn {
 	w.draw.LimitDegC = math.Inf(1)
-	r := w.at(c)
+	r := w.whole(c)
 	w.draw.LimitDegC = rule.HottestInUseDegC
 	return r
 }

@@ -47,6 +47,7 @@ type Draw struct {
 	CutoffV   float64 // loaded voltage of the weakest cell that ends the run; -Inf for none
 	Reserve   float64 // state of charge of the emptiest cell that ends the run, 0 or more
 	LimitDegC float64 // temperature of the pack that ends the run; +Inf for none
+	Brief     bool    // only how it ends and when is wanted
 }
 
 // Stop says what ended a run.
@@ -100,6 +101,14 @@ type DrawState struct {
 // pack warms.
 func Discharge(d *Draw) Drawn {
 	s := newDrawer(d)
+	if d.Brief && s.warms() {
+		s.cold = true
+		s.run()
+		if d.Lump.AmbientDegC+max(s.now.over, 0)+s.heatJ()/d.Lump.HeatCapacityJK < d.LimitDegC {
+			return s.finish() // no hotter if it kept all its heat
+		}
+		s = newDrawer(d)
+	}
 	s.run()
 	return s.finish()
 }
@@ -131,6 +140,7 @@ type drawer struct {
 	amp     float64 // last current
 	ended   bool
 	dry     bool // only whether the run ends is wanted
+	cold    bool // the temperature is not followed
 	times   []float64
 	samples []DrawState
 
@@ -143,7 +153,7 @@ type drawer struct {
 }
 
 func newDrawer(d *Draw) drawer {
-	s := drawer{d: d, limit: d.LimitDegC - d.Lump.AmbientDegC}
+	s := drawer{d: d, dry: d.Brief, limit: d.LimitDegC - d.Lump.AmbientDegC}
 	s.now.over = d.Lump.StartDegC - d.Lump.AmbientDegC
 	s.out.LowestPackV, s.out.LowestCellV = math.Inf(1), math.Inf(1)
 	s.out.PeakDegC = d.Lump.StartDegC
@@ -197,13 +207,18 @@ func (s *drawer) begin(why Stop) {
 	s.end(why)
 }
 
-func (s *drawer) warms() bool { return s.d.Lump.HeatCapacityJK > 0 }
+func (s *drawer) warms() bool { return s.d.Lump.HeatCapacityJK > 0 && !s.cold }
+
+func (s *drawer) heatJ() float64 { return s.r0*s.now.square + s.r1*s.now.mixed }
 
 func (s *drawer) end(why Stop) { s.out.Stop, s.ended = why, true }
 
 func (s *drawer) finish() Drawn {
 	o := &s.out
 	o.Seconds, o.Coulombs, o.SquareA2S, o.FilteredA = s.now.t, s.now.q, s.now.square, s.now.w
+	if s.d.Brief {
+		return *o
+	}
 	for j := range s.d.Groups {
 		g := &s.d.Groups[j]
 		if s.d.Curve == nil {
@@ -212,7 +227,7 @@ func (s *drawer) finish() Drawn {
 		}
 		o.StoredJ += g.Count * g.Coulomb * (s.d.Curve.Integral(g.Charge) - s.d.Curve.Integral(g.Charge-s.now.q/g.Coulomb))
 	}
-	o.HeatJ = s.r0*s.now.square + s.r1*s.now.mixed
+	o.HeatJ = s.heatJ()
 	o.EndDegC = s.d.Lump.AmbientDegC + s.now.over
 	return *o
 }

@@ -119,7 +119,7 @@ func (s *drawer) leap() {
 
 // passes reports whether a cycle that begins so passes without an end.
 func (s *drawer) passes(all *stretches, from drawNow) bool {
-	try := drawer{d: s.d, dry: true, now: from, r0: s.r0, r1: s.r1, limit: s.limit, piece: s.piece}
+	try := drawer{d: s.d, dry: true, cold: s.cold, now: from, r0: s.r0, r1: s.r1, limit: s.limit, piece: s.piece}
 	for i := range s.d.Segments {
 		g := &s.d.Segments[i]
 		if !try.glides(g, &all.part[i]) {
@@ -158,7 +158,7 @@ func (s *drawer) glides(g *LoadSegment, c *carry) bool {
 // once is one cycle, part by part.
 func (s *drawer) once(all *stretches) carry {
 	c := carry{a: 1, heat: heatOf{own: 1}}
-	unit := drawer{d: s.d, r0: s.r0, r1: s.r1}
+	unit := drawer{d: s.d, cold: s.cold, r0: s.r0, r1: s.r1}
 	for i := range s.d.Segments {
 		g := &s.d.Segments[i]
 		var at0, at1 drawNow

@@ -54,26 +54,47 @@ const (
 func (s *drawer) follow(l drawLaw, dt float64) {
 	until := s.now.t + dt
 	step := math.Inf(1)
+	var p series
+	var before drawNow
+	hopped, emptied, rose := false, false, false
 	for !s.ended {
 		s.look()
-		g, _, ok := l.inverse(s.e0 - s.r1*s.now.w)
+		g, slope, ok := l.inverse(s.e0 - s.r1*s.now.w)
+		amp := 1 / g
+		took := hopped
+		if took && (!ok || s.passed(amp, rose)) {
+			s.rewind(before)
+			s.look()
+			g, slope, ok = l.inverse(s.e0 - s.r1*s.now.w)
+			amp, took, emptied = 1/g, false, false
+		}
+		again := hopped && !took // taken back
+		hopped = false
 		if !ok {
 			s.amp = l.amp(s.e0 - s.r1*s.now.w)
 			s.note(s.amp)
 			s.end(StopPower)
 			return
 		}
-		amp := 1 / g
 		s.amp = amp
 		s.note(amp)
-		if s.spare(0, amp, s.now.w) <= 0 {
+		switch {
+		case emptied:
+			s.end(StopReserve)
+			return
+		case s.spare(0, amp, s.now.w) <= 0:
 			s.end(StopCutoff)
 			return
-		}
-		if s.now.t >= until {
+		case s.now.t >= until:
 			return
 		}
 		left := s.reserveLeft()
+		if !again {
+			before, rose = s.now, s.warms() && s.heating(amp) > 0
+			if hopped, emptied = s.hop(l, &p, until, left, amp, g, slope); hopped {
+				continue
+			}
+		}
 		if math.IsInf(step, 1) {
 			step = amp * s.d.PolarS / 8
 		}
