@@ -147,6 +147,7 @@ type drawer struct {
 	r0, r1      float64 // sums over the pack
 	e0, e1      float64 // open-circuit voltage and its fall for each coulomb
 	kink, kinkQ float64 // how far that holds, and the charge drawn there
+	reserveQ    float64 // charge drawn at which the reserve is reached
 	limit       float64 // temperature limit above the surroundings
 	piece       [MaxGroups]int
 	u, b        [MaxGroups]float64 // open-circuit voltage of each group, and its fall for each coulomb
@@ -155,12 +156,14 @@ type drawer struct {
 func newDrawer(d *Draw) drawer {
 	s := drawer{d: d, dry: d.Brief, limit: d.LimitDegC - d.Lump.AmbientDegC}
 	s.now.over = d.Lump.StartDegC - d.Lump.AmbientDegC
+	s.reserveQ = math.Inf(1)
 	s.out.LowestPackV, s.out.LowestCellV = math.Inf(1), math.Inf(1)
 	s.out.PeakDegC = d.Lump.StartDegC
 	for j := range d.Groups {
 		g := &d.Groups[j]
 		s.r0 += g.Count * g.Ohm
 		s.r1 += g.Count * g.PolarOhm
+		s.reserveQ = min(s.reserveQ, (g.Charge-d.Reserve)*g.Coulomb)
 		if d.Curve != nil {
 			s.piece[j] = d.Curve.Piece(g.Charge)
 		}
@@ -233,14 +236,7 @@ func (s *drawer) finish() Drawn {
 }
 
 // reserveLeft is the charge that may still be drawn before the reserve.
-func (s *drawer) reserveLeft() float64 {
-	left := math.Inf(1)
-	for j := range s.d.Groups {
-		g := &s.d.Groups[j]
-		left = min(left, (g.Charge-s.d.Reserve)*g.Coulomb-s.now.q)
-	}
-	return left
-}
+func (s *drawer) reserveLeft() float64 { return s.reserveQ - s.now.q }
 
 // look reads the curve where each group is now, moving each to the piece of the
 // curve that lies below it.

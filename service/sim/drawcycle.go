@@ -119,7 +119,7 @@ func (s *drawer) leap() {
 
 // passes reports whether a cycle that begins so passes without an end.
 func (s *drawer) passes(all *stretches, from drawNow) bool {
-	try := drawer{d: s.d, dry: true, cold: s.cold, now: from, r0: s.r0, r1: s.r1, limit: s.limit, piece: s.piece}
+	try := drawer{d: s.d, dry: true, cold: s.cold, now: from, r0: s.r0, r1: s.r1, reserveQ: s.reserveQ, limit: s.limit, piece: s.piece}
 	for i := range s.d.Segments {
 		g := &s.d.Segments[i]
 		if !try.glides(g, &all.part[i]) {

@@ -61,15 +61,15 @@ func (s *drawer) follow(l drawLaw, dt float64) {
 		s.look()
 		g, slope, ok := l.inverse(s.e0 - s.r1*s.now.w)
 		amp := 1 / g
-		took := hopped
-		if took && (!ok || s.passed(amp, rose)) {
+		spare := s.spare(0, amp, s.now.w)
+		back := hopped && (!ok || s.passed(spare, amp, rose))
+		if back {
 			s.rewind(before)
 			s.look()
 			g, slope, ok = l.inverse(s.e0 - s.r1*s.now.w)
-			amp, took, emptied = 1/g, false, false
+			amp, emptied = 1/g, false
+			spare = s.spare(0, amp, s.now.w)
 		}
-		again := hopped && !took // taken back
-		hopped = false
 		if !ok {
 			s.amp = l.amp(s.e0 - s.r1*s.now.w)
 			s.note(s.amp)
@@ -82,14 +82,15 @@ func (s *drawer) follow(l drawLaw, dt float64) {
 		case emptied:
 			s.end(StopReserve)
 			return
-		case s.spare(0, amp, s.now.w) <= 0:
+		case spare <= 0:
 			s.end(StopCutoff)
 			return
 		case s.now.t >= until:
 			return
 		}
 		left := s.reserveLeft()
-		if !again {
+		hopped = false
+		if !back {
 			before, rose = s.now, s.warms() && s.heating(amp) > 0
 			if hopped, emptied = s.hop(l, &p, until, left, amp, g, slope); hopped {
 				continue

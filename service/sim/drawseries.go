@@ -15,7 +15,7 @@ type series struct {
 }
 
 const (
-	seriesTolerance = 3e-9 // of the last term kept: what is left out is a tenth of it or less
+	seriesTolerance = 2e-8 // of the last term kept: what is left out is a tenth of it or less
 	seriesLeast     = 0.2  // of the way to the next event: for less the implicit method is the quicker
 	seriesMost      = 0.7  // time constants in one step
 )
@@ -28,38 +28,37 @@ const (
 func (s *drawer) expand(l drawLaw, p *series, g0, slope, amp float64) {
 	rate, e1 := p.span/s.d.PolarS, -p.span*s.e1
 	w0, k := s.now.w, slope*amp
-	own := g0 - w0*slope*s.r1 // of w in w/I
+	gw := -s.r1 * slope                // of w in g
+	dw := -s.r1 * (1 - l.powerW*slope) // of w in d
+	own, rest := g0+w0*gw, w0*k        // of w and of the products in w/I
+	pk := l.powerW * k
 	c0 := w0 * g0
 	w1 := (1 - c0) * rate
 	s1 := e1 - s.r1*w1
 	g1 := slope * s1
 	d1 := s1 - l.powerW*g1
 	c1 := w0*slope*e1 + own*w1
-	w2 := c1 * rate * (-1. / 2)
-	n2 := k * (d1 * g1)
-	c2 := w0*n2 + w1*g1 + own*w2
-	w3 := c2 * rate * (-1. / 3)
-	s2 := -s.r1 * w2
-	g2 := slope*s2 + n2
-	d2 := s2 - l.powerW*g2
-	n3 := k * (d1*g2 + d2*g1)
-	c3 := w0*n3 + w1*g2 + w2*g1 + own*w3
-	w4 := c3 * rate * (-1. / 4)
-	s3 := -s.r1 * w3
-	g3 := slope*s3 + n3
-	d3 := s3 - l.powerW*g3
-	n4 := k * (d1*g3 + d2*g2 + d3*g1)
-	c4 := w0*n4 + w1*g3 + w2*g2 + w3*g1 + own*w4
-	w5 := c4 * rate * (-1. / 5)
-	s4 := -s.r1 * w4
-	g4 := slope*s4 + n4
-	d4 := s4 - l.powerW*g4
-	n5 := k * (d1*g4 + d2*g3 + d3*g2 + d4*g1)
-	c5 := w0*n5 + w1*g4 + w2*g3 + w3*g2 + w4*g1 + own*w5
-	w6 := c5 * rate * (-1. / 6)
-	s5 := -s.r1 * w5
-	g5 := slope*s5 + n5
-	d5 := s5 - l.powerW*g5
+	w2 := c1 * (rate * (-1. / 2))
+	n2 := d1 * g1
+	c2 := w1*g1 + rest*n2 + own*w2
+	w3 := c2 * (rate * (-1. / 3))
+	g2 := k*n2 + gw*w2
+	d2 := dw*w2 - pk*n2
+	n3 := d1*g2 + d2*g1
+	c3 := (w1*g2 + w2*g1) + rest*n3 + own*w3
+	w4 := c3 * (rate * (-1. / 4))
+	g3 := k*n3 + gw*w3
+	d3 := dw*w3 - pk*n3
+	n4 := d2*g2 + (d1*g3 + d3*g1)
+	c4 := (w2*g2 + (w1*g3 + w3*g1)) + rest*n4 + own*w4
+	w5 := c4 * (rate * (-1. / 5))
+	g4 := k*n4 + gw*w4
+	d4 := dw*w4 - pk*n4
+	n5 := d2*g3 + d3*g2 + (d1*g4 + d4*g1)
+	c5 := (w2*g3 + w3*g2 + (w1*g4 + w4*g1)) + rest*n5 + own*w5
+	w6 := c5 * (rate * (-1. / 6))
+	g5 := k*n5 + gw*w5
+	d5 := dw*w5 - pk*n5
 	w, g, i, o := &p.w, &p.g, &p.i, &p.over
 	w[0], w[1], w[2], w[3], w[4], w[5], w[6] = w0, w1, w2, w3, w4, w5, w6
 	g[0], g[1], g[2], g[3], g[4], g[5] = g0, g1, g2, g3, g4, g5
@@ -98,17 +97,27 @@ func (p *series) far(amp float64) float64 {
 	return u
 }
 
+// The sums are taken in pairs: shorter chains of operations than by Horner's rule.
+
 func at6(c *[6]float64, u float64) float64 {
-	return c[0] + u*(c[1]+u*(c[2]+u*(c[3]+u*(c[4]+u*c[5]))))
+	v := u * u
+	return (c[0] + u*c[1]) + v*((c[2]+u*c[3])+v*(c[4]+u*c[5]))
 }
 
 func at7(c *[7]float64, u float64) float64 {
-	return c[0] + u*(c[1]+u*(c[2]+u*(c[3]+u*(c[4]+u*(c[5]+u*c[6])))))
+	v := u * u
+	return (c[0] + u*c[1]) + v*((c[2]+u*c[3])+v*((c[4]+u*c[5])+v*c[6]))
 }
 
 // upTo6 is the integral from 0 to u.
 func upTo6(c *[6]float64, u float64) float64 {
-	return u * (c[0] + u*(c[1]*(1./2)+u*(c[2]*(1./3)+u*(c[3]*(1./4)+u*(c[4]*(1./5)+u*c[5]*(1./6))))))
+	v := u * u
+	return u * ((c[0] + u*c[1]*(1./2)) + v*((c[2]*(1./3)+u*c[3]*(1./4))+v*(c[4]*(1./5)+u*c[5]*(1./6))))
+}
+
+func upTo7(c *[7]float64, u float64) float64 {
+	v := u * u
+	return u * ((c[0] + u*c[1]*(1./2)) + v*((c[2]*(1./3)+u*c[3]*(1./4))+v*((c[4]*(1./5)+u*c[5]*(1./6))+v*c[6]*(1./7))))
 }
 
 // hop takes one step by series to the next event but those that end a run or want a sample: where it
@@ -145,8 +154,11 @@ func (s *drawer) hop(l drawLaw, p *series, until, left, amp, g, slope float64) (
 	n := &s.now
 	y := p.span * u
 	n.square += p.span * upTo6(&p.i, u)
-	n.mixed += p.span * u * (p.w[0] + u*(p.w[1]*(1./2)+u*(p.w[2]*(1./3)+u*(p.w[3]*(1./4)+u*(p.w[4]*(1./5)+u*(p.w[5]*(1./6)+u*p.w[6]*(1./7)))))))
-	n.w, n.over = at7(&p.w, u), at7(&p.over, u)
+	n.mixed += p.span * upTo7(&p.w, u)
+	n.w = at7(&p.w, u)
+	if s.warms() {
+		n.over = at7(&p.over, u)
+	}
 	n.q += y
 	n.t += dt
 	switch {
@@ -158,9 +170,10 @@ func (s *drawer) hop(l drawLaw, p *series, until, left, amp, g, slope float64) (
 	return true, y == left
 }
 
-// passed reports whether a run has come past something that ends it, or past a peak of its temperature.
-func (s *drawer) passed(amp float64, rose bool) bool {
-	return s.spare(0, amp, s.now.w) <= 0 || s.coolFor(s.now.over) <= 0 || rose && !s.dry && s.heating(amp) < 0
+// passed reports whether a run has come past something that ends it, spare above the cut-off, or past a
+// peak of its temperature.
+func (s *drawer) passed(spare, amp float64, rose bool) bool {
+	return spare <= 0 || s.warms() && (s.now.over >= s.limit || rose && !s.dry && s.heating(amp) < 0)
 }
 
 // heating is the rate of temperature in K/s, times m·c.
