@@ -7,7 +7,6 @@ import (
 	"pgregory.net/rapid"
 
 	"github.com/wattkeel/wattkeel/service/cell"
-	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/sim"
 )
 
@@ -18,10 +17,7 @@ import (
 func TestDriversAreNearRunsOfOneCauseAlone(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		q := anyRun(t)
-		w := work{q: q, out: &Estimate{}}
-		cells := cell.NewTable()
-		w.facts = rule.Facts{Pack: &q.Pack, Running: &w.running, Chemistries: cells, Chemistry: cells.Get(q.Pack.Chemistry)}
-		w.run()
+		w := worked(q)
 		if w.run0.Stop != sim.StopReserve {
 			t.Skip("worked out by runs")
 		}

@@ -171,14 +171,20 @@ func anyRun(t *rapid.T) *Request {
 	return q
 }
 
+// worked is the work on a request, up to what the rules are asked.
+func worked(q *Request) *work {
+	s, cells := &scratch{}, cell.NewTable()
+	s.facts = rule.Facts{Pack: &q.Pack, Running: &s.running, Chemistries: cells, Chemistry: cells.Get(q.Pack.Chemistry)}
+	w := &work{q: q, s: s, out: &Estimate{}, facts: &s.facts, running: &s.running}
+	w.run()
+	return w
+}
+
 // Wherever in its ranges a pack is, its run lies within the range of the answer.
 func TestAnyPackOfTheRangeRunsWithinIt(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		q := anyRun(t)
-		w := work{q: q, out: &Estimate{}}
-		cells := cell.NewTable()
-		w.facts = rule.Facts{Pack: &q.Pack, Running: &w.running, Chemistries: cells, Chemistry: cells.Get(q.Pack.Chemistry)}
-		w.run()
+		w := worked(q)
 		least, most := w.model.OhmRange()
 		f := least * math.Pow(most/least, rapid.Float64Range(0, 1).Draw(t, "resistance"))
 		picks := []cell.Pick{cell.Low, cell.Expected, cell.High}
@@ -214,4 +220,21 @@ func TestTheLeadTakesItsPart(t *testing.T) {
 	e := estimate(t, `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":5000,"main_lead":{"wire_awg":14,"length_mm":100}},"load":{"kind":"constant_current","current_a":40}}`)
 	require.NotNil(t, e.LeadDropV)
 	assert.InEpsilon(t, 40*0.2*8.29e-3, *e.LeadDropV, 0.005)
+}
+
+// What an estimate gives back for the next does not keep its request alive.
+func TestWorkingMemoryForgetsTheRequest(t *testing.T) {
+	var q Request
+	require.NoError(t, json.Unmarshal([]byte(tug), &q))
+	est := NewEstimator(cell.NewTable(), rule.All())
+	s := est.scratch.Get().(*scratch)
+	est.scratch.New = func() any { return s }
+	est.scratch.Put(s)
+	est.Estimate(&q)
+	assert.NotEmpty(t, s.hash, "it was worked in")
+	assert.Zero(t, s.facts)
+	assert.Zero(t, s.running)
+	for _, a := range s.assumed[:cap(s.assumed)] {
+		assert.Zero(t, a)
+	}
 }

@@ -119,7 +119,7 @@ func (e *explainer) answer() {
 	e.starts()
 	e.curve()
 	for i := range o.Findings {
-		e.Finding(fmt.Sprintf("/findings/%d", i), &o.Findings[i], &w.facts, "pack.")
+		e.Finding(fmt.Sprintf("/findings/%d", i), &o.Findings[i], w.facts, "pack.")
 	}
 	e.ShowAssumed()
 }

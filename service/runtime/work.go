@@ -12,18 +12,17 @@ import (
 // work is one estimate in the making.
 type work struct {
 	q       *Request
+	s       *scratch
 	out     *Estimate
-	facts   rule.Facts
-	running rule.Running
+	facts   *rule.Facts
+	running *rule.Running
 
 	model   cell.Model
 	share   float64 // of the resistance that is ohmic
 	draw    sim.Draw
-	spare   [2][sim.MaxGroups]sim.DrawGroup // of the expected run, and of a corner
-	run0    sim.Drawn                       // the expected run
-	alarm   sim.Drawn                       // the run without a temperature limit
-	lists   []sim.LoadSegment
-	flatV   float64 // mean voltage of a cell, where no curve tells it
+	run0    sim.Drawn // the expected run
+	alarm   sim.Drawn // the run without a temperature limit
+	flatV   float64   // mean voltage of a cell, where no curve tells it
 	span    span
 	askedA  float64
 	askedW  float64
@@ -56,7 +55,7 @@ func (w *work) run() {
 // prepare builds the model, and what is drawn from it.
 func (w *work) prepare() {
 	q, c := w.q, w.facts.Chemistry
-	w.model = cell.NewModel(c, &q.Pack, cell.Place{AmbientDegC: q.AmbientDegC, At: "/ambient_degc"}, spec.FromAssumedFull, make([]spec.Assumed, 0, 12))
+	w.model = cell.NewModel(c, &q.Pack, cell.Place{AmbientDegC: q.AmbientDegC, At: "/ambient_degc"}, spec.FromAssumedFull, w.s.assumed[:0])
 	w.share = 1 / (1 + c.PolarFactor.Value)
 	w.draw = sim.Draw{
 		Curve: c.Curve, PolarS: c.PolarTime.Value, Lump: w.model.Thermal, LimitDegC: rule.HottestInUseDegC,
@@ -132,17 +131,17 @@ func (w *work) load() {
 		d.Kind, d.Ohm = sim.LoadResistance, *l.ResistanceOhm
 	default:
 		d.Kind = sim.LoadCycle
-		w.lists = make([]sim.LoadSegment, len(l.Segments))
+		w.s.segments = w.s.segments[:0]
 		for i := range l.Segments {
-			s, to := &l.Segments[i], &w.lists[i]
-			to.Seconds = s.DurationS
+			s, to := &l.Segments[i], sim.LoadSegment{Seconds: l.Segments[i].DurationS}
 			if s.CurrentA != nil {
 				to.AmpA = *s.CurrentA
 			} else {
 				to.PowerW = *s.PowerW
 			}
+			w.s.segments = append(w.s.segments, to)
 		}
-		d.Segments = w.lists
+		d.Segments = w.s.segments
 	}
 }
 
@@ -178,7 +177,7 @@ func (w *work) groups(c corner) []sim.DrawGroup {
 	if factor == 0 {
 		factor = 1
 	}
-	groups := w.spare[slot][:0]
+	groups := w.s.groups[slot][:0]
 next:
 	for i := range w.model.Groups {
 		g := &w.model.Groups[i]
