@@ -145,6 +145,7 @@ type drawer struct {
 	samples []DrawState
 
 	r0, r1      float64 // sums over the pack
+	rate        float64 // 1/τ
 	e0, e1      float64 // open-circuit voltage and its fall for each coulomb
 	kink, kinkQ float64 // how far that holds, and the charge drawn there
 	reserveQ    float64 // charge drawn at which the reserve is reached
@@ -154,7 +155,7 @@ type drawer struct {
 }
 
 func newDrawer(d *Draw) drawer {
-	s := drawer{d: d, dry: d.Brief, limit: d.LimitDegC - d.Lump.AmbientDegC}
+	s := drawer{d: d, dry: d.Brief, rate: 1 / d.PolarS, limit: d.LimitDegC - d.Lump.AmbientDegC}
 	s.now.over = d.Lump.StartDegC - d.Lump.AmbientDegC
 	s.reserveQ = math.Inf(1)
 	s.out.LowestPackV, s.out.LowestCellV = math.Inf(1), math.Inf(1)
@@ -184,9 +185,9 @@ func (s *drawer) run() {
 	case LoadCurrent:
 		s.current(s.d.AmpA, math.Inf(1))
 	case LoadPower:
-		s.follow(drawLaw{powerW: s.d.PowerW, ohm: s.r0}, math.Inf(1))
+		s.follow(newDrawLaw(s.d.PowerW, s.r0), math.Inf(1))
 	case LoadResistance:
-		s.follow(drawLaw{ohm: s.r0 + s.d.Ohm}, math.Inf(1))
+		s.follow(newDrawLaw(0, s.r0+s.d.Ohm), math.Inf(1))
 	default:
 		s.cycle()
 	}
@@ -194,14 +195,14 @@ func (s *drawer) run() {
 
 // begin ends a run as the load comes on.
 func (s *drawer) begin(why Stop) {
-	d, l := s.d, drawLaw{powerW: s.d.PowerW, ohm: s.r0}
+	d, l := s.d, newDrawLaw(s.d.PowerW, s.r0)
 	s.look()
 	s.amp = d.AmpA
 	switch d.Kind {
 	case LoadResistance:
-		l = drawLaw{ohm: s.r0 + d.Ohm}
+		l = newDrawLaw(0, s.r0+d.Ohm)
 	case LoadCycle:
-		s.amp, l.powerW = d.Segments[0].AmpA, d.Segments[0].PowerW
+		s.amp, l = d.Segments[0].AmpA, newDrawLaw(d.Segments[0].PowerW, s.r0)
 	}
 	if l.powerW > 0 || d.Kind == LoadResistance {
 		s.amp = l.amp(s.e0)
@@ -277,7 +278,9 @@ func (s *drawer) lowest(x, amp, w float64) float64 {
 	low := math.Inf(1)
 	for j := range s.d.Groups {
 		g := &s.d.Groups[j]
-		low = min(low, s.u[j]-s.b[j]*x-amp*g.Ohm-g.PolarOhm*w)
+		if v := s.u[j] - s.b[j]*x - amp*g.Ohm - g.PolarOhm*w; v < low { // cheaper than min
+			low = v
+		}
 	}
 	return low
 }

@@ -59,7 +59,7 @@ func (s *drawer) round() {
 		g := &s.d.Segments[i]
 		s.out.Segment = i
 		if g.PowerW > 0 {
-			s.follow(drawLaw{powerW: g.PowerW, ohm: s.r0}, g.Seconds)
+			s.follow(newDrawLaw(g.PowerW, s.r0), g.Seconds)
 		} else {
 			s.current(g.AmpA, g.Seconds)
 		}

@@ -7,6 +7,12 @@ import "math"
 type drawLaw struct {
 	powerW float64 // 0 for a resistor
 	ohm    float64 // of the pack, or of pack and resistor together
+
+	per, least, siemens float64 // 1/2P, 4·R·P and 1/R
+}
+
+func newDrawLaw(powerW, ohm float64) drawLaw {
+	return drawLaw{powerW: powerW, ohm: ohm, per: 0.5 / powerW, least: 4 * ohm * powerW, siemens: 1 / ohm}
 }
 
 // inverse is 1/I and its slope over s, and whether the pack can give it at all. At constant
@@ -15,12 +21,13 @@ func (l drawLaw) inverse(s float64) (g, slope float64, ok bool) {
 	if l.powerW == 0 {
 		return l.ohm / s, -l.ohm / (s * s), s > 0
 	}
-	d := s*s - 4*l.ohm*l.powerW
+	d := s*s - l.least
 	if !(d > 0 && s > 0) {
 		return 0, 0, false
 	}
 	r := math.Sqrt(d)
-	return (s + r) / (2 * l.powerW), (1 + s/r) / (2 * l.powerW), true
+	g = (s + r) * l.per
+	return g, g / r, true
 }
 
 // amp is the current, or where the pack cannot give the power that with which it gives most.

@@ -26,7 +26,7 @@ const (
 // slope·s and a rest of products of earlier coefficients, in which d = s − P·g = R·I. The
 // temperature follows from w and I.
 func (s *drawer) expand(l drawLaw, p *series, g0, slope, amp float64) {
-	rate, e1 := p.span/s.d.PolarS, -p.span*s.e1
+	rate, e1 := p.span*s.rate, -p.span*s.e1
 	w0, k := s.now.w, slope*amp
 	gw := -s.r1 * slope                // of w in g
 	dw := -s.r1 * (1 - l.powerW*slope) // of w in d
@@ -62,7 +62,7 @@ func (s *drawer) expand(l drawLaw, p *series, g0, slope, amp float64) {
 	w, g, i, o := &p.w, &p.g, &p.i, &p.over
 	w[0], w[1], w[2], w[3], w[4], w[5], w[6] = w0, w1, w2, w3, w4, w5, w6
 	g[0], g[1], g[2], g[3], g[4], g[5] = g0, g1, g2, g3, g4, g5
-	r := 1 / l.ohm
+	r := l.siemens
 	i[0], i[1], i[2], i[3], i[4], i[5] = amp, d1*r, d2*r, d3*r, d4*r, d5*r
 	if !s.warms() {
 		return
@@ -125,8 +125,7 @@ func upTo7(c *[7]float64, u float64) float64 {
 // it did: it does not where the load is light or near the most the pack can give.
 func (s *drawer) hop(l drawLaw, p *series, until, left, amp, g, slope float64) (hopped, emptied bool) {
 	x := min(s.kink, left)
-	near := seriesMost * amp * s.d.PolarS
-	p.span = min(x, near)
+	p.span = min(x, seriesMost*amp*s.d.PolarS)
 	if p.span < seriesLeast*x {
 		return false, false
 	}
