@@ -139,7 +139,8 @@ type drawer struct {
 	out     Drawn
 	amp     float64 // last current
 	ended   bool
-	dry     bool // only whether the run ends is wanted
+	dry     bool // only how the run ends and when is wanted
+	asks    bool // not even when
 	cold    bool // the temperature is not followed
 	times   []float64
 	samples []DrawState
@@ -150,7 +151,7 @@ type drawer struct {
 	kink, kinkQ float64 // how far that holds, and the charge drawn there
 	reserveQ    float64 // charge drawn at which the reserve is reached
 	limit       float64 // temperature limit above the surroundings
-	piece       [MaxGroups]int
+	piece       [MaxGroups]int16
 	u, b        [MaxGroups]float64 // open-circuit voltage of each group, and its fall for each coulomb
 }
 
@@ -166,7 +167,7 @@ func newDrawer(d *Draw) drawer {
 		s.r1 += g.Count * g.PolarOhm
 		s.reserveQ = min(s.reserveQ, (g.Charge-d.Reserve)*g.Coulomb)
 		if d.Curve != nil {
-			s.piece[j] = d.Curve.Piece(g.Charge)
+			s.piece[j] = int16(d.Curve.Piece(g.Charge))
 		}
 	}
 	return s
@@ -251,11 +252,14 @@ func (s *drawer) look() {
 			s.e0 += g.Count * s.d.FlatV
 			continue
 		}
-		k := s.piece[j]
-		for k > 0 && (g.Charge-c.At(k).Charge)*g.Coulomb <= s.now.q {
+		k := int(s.piece[j])
+		for n := 0; k > 0 && (g.Charge-c.At(k).Charge)*g.Coulomb <= s.now.q; n++ {
 			k--
+			if n == 2 { // far
+				k = min(k, c.Piece(g.Charge-s.now.q/g.Coulomb)+1)
+			}
 		}
-		s.piece[j] = k
+		s.piece[j] = int16(k)
 		from, slope := c.At(k), c.Slope(k)
 		if k > 0 {
 			s.kinkQ = min(s.kinkQ, (g.Charge-from.Charge)*g.Coulomb)

@@ -39,8 +39,12 @@ func (c *carry) carried(n drawNow) drawNow {
 // rises, goes on rising. Hence a cycle that passes without an end has none before
 // it: the last such cycle is found by doubling, and all before it are taken at
 // once.
+//
+// The first cycle is run whole for its extremes and because a pack that begins warm may cool at first.
 func (s *drawer) cycle() {
-	s.round()
+	if !s.dry || s.warms() {
+		s.round()
+	}
 	leaps := true
 	for i := range s.d.Segments {
 		leaps = leaps && s.d.Segments[i].PowerW == 0
@@ -83,10 +87,14 @@ func (s *drawer) leap() {
 		return
 	}
 	var all stretches
+	try := drawer{
+		d: s.d, dry: true, asks: true, cold: s.cold,
+		r0: s.r0, r1: s.r1, reserveQ: s.reserveQ, limit: s.limit,
+	}
 	double := &all.double
 	double[0] = s.once(&all)
 	levels := 1
-	for levels < mostDoublings && s.passes(&all, double[levels-1].carried(s.now)) {
+	for levels < mostDoublings && s.passes(&try, &all, double[levels-1].carried(s.now)) {
 		double[levels] = double[levels-1].then(&double[levels-1])
 		levels++
 	}
@@ -95,7 +103,7 @@ func (s *drawer) leap() {
 		safe, n = double[levels-2].carried(s.now), 1<<(levels-2)
 	}
 	for k := levels - 3; k >= 0; k-- {
-		if to := double[k].carried(safe); s.passes(&all, to) {
+		if to := double[k].carried(safe); s.passes(&try, &all, to) {
 			safe, n = to, n+1<<k
 		}
 	}
@@ -117,9 +125,10 @@ func (s *drawer) leap() {
 	}
 }
 
-// passes reports whether a cycle that begins so passes without an end.
-func (s *drawer) passes(all *stretches, from drawNow) bool {
-	try := drawer{d: s.d, dry: true, cold: s.cold, now: from, r0: s.r0, r1: s.r1, reserveQ: s.reserveQ, limit: s.limit, piece: s.piece}
+// passes reports whether a cycle that begins so passes without an end; try is to find that out.
+func (s *drawer) passes(try *drawer, all *stretches, from drawNow) bool {
+	try.now, try.piece, try.ended = from, s.piece, false
+	try.look()
 	for i := range s.d.Segments {
 		g := &s.d.Segments[i]
 		if !try.glides(g, &all.part[i]) {
@@ -132,11 +141,11 @@ func (s *drawer) passes(all *stretches, from drawNow) bool {
 	return true
 }
 
-// glides takes a whole segment at once, where it is plain that no end lies within it: its ends are well, and so is what lies between.
+// glides takes a whole segment at once, where it is plain that no end lies within it: its ends are well,
+// and so is what lies between. The curve has been read where it begins, and is read where it ends.
 func (s *drawer) glides(g *LoadSegment, c *carry) bool {
-	s.look()
 	x := g.AmpA * g.Seconds
-	if s.spare(0, g.AmpA, s.now.w) <= 0 || s.reserveLeft() <= x || s.now.w > g.AmpA && s.kink < x {
+	if s.spare(0, g.AmpA, s.now.w) <= 0 || s.reserveLeft() <= x {
 		return false
 	}
 	if s.warms() {
@@ -147,8 +156,10 @@ func (s *drawer) glides(g *LoadSegment, c *carry) bool {
 	}
 	before, piece := s.now, s.piece
 	s.now = c.carried(before)
-	s.look()
-	if s.spare(0, g.AmpA, s.now.w) <= 0 {
+	if x > 0 {
+		s.look()
+	}
+	if s.spare(0, g.AmpA, max(before.w, s.now.w)) <= 0 { // w may have been falling
 		s.now, s.piece = before, piece
 		return false
 	}

@@ -187,6 +187,6 @@ func (s *drawer) rewind(to drawNow) {
 		return
 	}
 	for j := range s.d.Groups {
-		s.piece[j] = s.d.Curve.Piece(s.d.Groups[j].Charge)
+		s.piece[j] = int16(s.d.Curve.Piece(s.d.Groups[j].Charge))
 	}
 }
