@@ -1171,7 +1171,7 @@ type ChargePlan struct {
 
 	// PlanID The SHA-256, in hexadecimal, of the canonical JSON (RFC 8785) of {"request":…,"versions":…}, the request without members that say nothing: empty texts and curve_points 0.
 	//
-	// Examples: 9050a3c81906516572877c01ef08d432f3b8e5798cf1141813206e8e825a0130
+	// Examples: c93baa80b2a3b7a60737d06f2a7f72b1c334a7f5737b3cb8692c9ec6260723aa
 	PlanID string `json:"plan_id"`
 
 	// Settings What to set on the charger. Absent when the verdict is stop.
@@ -1512,7 +1512,7 @@ type ChemistryList struct {
 
 	// Version The version of the chemistry data.
 	//
-	// Examples: 2026.11.1
+	// Examples: 2026.11.2
 	Version string `json:"version"`
 }
 
@@ -1936,7 +1936,7 @@ type LabelContradiction struct {
 // LabelContradictionKind A kind of contradiction.
 //
 // - `different_values`: one text gives two values for one field
-// - `ambiguous_number`: a number can be read in two ways, and both make sense
+// - `ambiguous_number`: a number, or the words beside it, can be read in two ways
 // - `voltage`: the voltage is not that of this chemistry and number of cells
 // - `energy`: the watt hours are not volts times amp hours
 // - `capacity`: the capacity makes sense only in another unit
@@ -2603,7 +2603,7 @@ type RuleList struct {
 
 	// Version The version of the catalog.
 	//
-	// Examples: 2026.11.1
+	// Examples: 2026.11.2
 	Version string `json:"version"`
 }
 
@@ -2754,10 +2754,15 @@ type RuntimeEstimate struct {
 	// NotEvaluated Lists the rules that could not be judged.
 	NotEvaluated []NotEvaluated `json:"not_evaluated,omitzero"`
 
-	// PacksFor How many such packs, each charged once, run the load for session_min: by the low end of the runtime, so that they are enough. Absent without a session_min, and where a pack does not run the load for any time worth counting.
+	// PacksFor How many such packs, each charged once, run the load for session_min if each lasts for the expected time. Absent without a session_min, and where a pack does not run the load for any time worth counting.
+	//
+	// Examples: 7
+	PacksFor *int32 `json:"packs_for,omitempty"`
+
+	// PacksForSurely The same for the low end of the runtime: as many are enough whatever is not known of them. Absent where packs_for is, and where the low end is no time worth counting.
 	//
 	// Examples: 19
-	PacksFor *int32 `json:"packs_for,omitempty"`
+	PacksForSurely *int32 `json:"packs_for_surely,omitempty"`
 
 	// PeakCRate That current as a multiple of the rated capacity per hour.
 	//
@@ -2771,7 +2776,7 @@ type RuntimeEstimate struct {
 
 	// PlanID The SHA-256, in hexadecimal, of the canonical JSON (RFC 8785) of {"request":…,"versions":…}, the request without members that say nothing: empty texts and curve_points 0.
 	//
-	// Examples: 4ad7677398b31afe8a965fa7d3bcb5d3ac5508d0b3e0b61bfbba4af817db3398
+	// Examples: 889246cd210bea44621dbbdce79764e4bbef0fbb923f1412ad534d568932c3bd
 	PlanID string `json:"plan_id"`
 
 	// Runtime How long the pack runs the load.
@@ -2989,7 +2994,7 @@ type StandingDrainEstimate struct {
 
 	// PlanID The SHA-256, in hexadecimal, of the canonical JSON (RFC 8785) of {"request":…,"versions":…}, the request without members that say nothing.
 	//
-	// Examples: 64dfa86490f5204ccf8c6e60fc274055ea1de0bc7d5d0d140dfa37fbeaf84254
+	// Examples: e9a476c176fb43f9fbe107465102573ff238fc7657895971f43e6f1edd373802
 	PlanID string `json:"plan_id"`
 
 	// Start The state of charge taken as the start.
@@ -3304,7 +3309,7 @@ type StoragePlan struct {
 
 	// PlanID The SHA-256, in hexadecimal, of the canonical JSON (RFC 8785) of {"request":…,"versions":…}, the request without members that say nothing: empty texts and curve_points 0.
 	//
-	// Examples: 742336d3e0bdab7c4c405e14e4fe824d1e4ee89916c9d4932ca8bfde9950d130
+	// Examples: 0bd8dffcd4d371aaa02f25830694b15757376ac48a83fec373e1a5d9d0c426e8
 	PlanID string `json:"plan_id"`
 
 	// ReboundV How far a cell's voltage rises after the discharge, in volts, on average.
@@ -3795,17 +3800,17 @@ type Verdict string
 type Versions struct {
 	// Data The version of the chemistry data.
 	//
-	// Examples: 2026.11.1
+	// Examples: 2026.11.2
 	Data string `json:"data"`
 
 	// Rules The version of the rule catalog.
 	//
-	// Examples: 2026.11.1
+	// Examples: 2026.11.2
 	Rules string `json:"rules"`
 
 	// Service The version of the service.
 	//
-	// Examples: 0.1.0
+	// Examples: 0.2.0
 	Service string `json:"service"`
 }
 

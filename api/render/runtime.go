@@ -69,7 +69,14 @@ func (p *page) runTime(e *runtime.Estimate, runs bool) {
 		p.s("Whole cycles of the load: ").i(*e.CyclesCompleted).stop().item()
 	}
 	if e.PacksFor != nil {
-		p.s("Packs for the session: ").i(*e.PacksFor).s(", each charged once; they are enough even at the short end.").item()
+		p.s("Packs for the session: ").i(*e.PacksFor).s(", each charged once")
+		switch sure := e.PacksForSurely; {
+		case sure == nil:
+			p.s("; at the short end no number is enough")
+		case *sure > *e.PacksFor:
+			p.s("; ").i(*sure).s(" are enough even at the short end")
+		}
+		p.stop().item()
 	}
 	if runs {
 		p.narrower(e.Runtime.Drivers).item()

@@ -2,7 +2,7 @@ package main
 
 // about is what holds for every operation.
 const about = `
-wattkeel says whether and how to charge a hobby battery pack: what to set on the charger, every limit that was considered, how long it takes and how sure that is, the steps at the bench, and what is wrong. It computes; no answer is a row of a table.
+wattkeel says whether and how to charge a hobby battery pack: what to set on the charger, every limit that was considered, how long it takes and how sure that is, the steps at the bench, and what is wrong. It brings packs to storage charge, says how long they run a load and how long they may be left, reads their labels, and says whether they may travel. It computes; no answer is a row of a table.
 
 **It is no substitute for the manuals.** The pack's and the charger's own instructions supersede every plan; so do local codes, and licensed practice where it applies. Somebody stays with every charge, awake. A plan is a prediction from published cells, not a measurement of yours.
 

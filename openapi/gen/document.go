@@ -17,7 +17,7 @@ func build(operations []api.Operation, c comments) *openapi3.T {
 	doc := &openapi3.T{
 		OpenAPI: "3.1.0",
 		Info: &openapi3.Info{
-			Title: "wattkeel", Summary: "Plans the charging of hobby battery packs, and checks them.",
+			Title: "wattkeel", Summary: "Plans how to charge, store and run hobby battery packs, and checks them.",
 			Description: strings.TrimSpace(about), Version: spec.ServiceVersion,
 			License: &openapi3.License{Name: "MIT", Identifier: "MIT"},
 			Contact: &openapi3.Contact{Name: "wattkeel", URL: "https://github.com/wattkeel/wattkeel"},

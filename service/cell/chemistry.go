@@ -8,7 +8,7 @@ import "github.com/wattkeel/wattkeel/service/spec"
 
 // DataVersion is the version of the values in this package. It changes with
 // any of them.
-const DataVersion = "2026.11.1"
+const DataVersion = "2026.11.2"
 
 // Param is one value with its source.
 type Param struct {

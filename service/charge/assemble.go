@@ -172,12 +172,7 @@ func (w *work) duration(n *numbers) {
 		resistance = "measure the resistances with a 10 s load step (dc_10s), which says more than a 1 kHz reading"
 	}
 	add(s.byResists, "/pack/cell_resistances_mohm", resistance)
-	d := n.duration.Drivers
-	for i := 1; i < len(d); i++ { // three at most: insertion keeps the order of equals
-		for j := i; j > 0 && d[j].WidensMin > d[j-1].WidensMin; j-- {
-			d[j], d[j-1] = d[j-1], d[j]
-		}
-	}
+	spec.SortDrivers(n.duration.Drivers)
 }
 
 func (w *work) balancing() Balancing {

@@ -122,7 +122,7 @@ type Kind string
 
 const (
 	DifferentValues  Kind = "different_values" // one text gives two values for one field
-	AmbiguousNumber  Kind = "ambiguous_number" // a number can be read in two ways, and both make sense
+	AmbiguousNumber  Kind = "ambiguous_number" // a number, or the words beside it, can be read in two ways
 	VoltageAgainst   Kind = "voltage"          // the voltage is not that of this chemistry and number of cells
 	EnergyAgainst    Kind = "energy"           // the watt hours are not volts times amp hours
 	CapacityAgainst  Kind = "capacity"         // the capacity makes sense only in another unit

@@ -14,7 +14,7 @@ func (p *page) nameChemistries() {
 	const longest, parts = 40, 5
 	var name [longest]byte
 	for i := 0; i < len(p.tokens); i++ {
-		if p.tokens[i].kind != aWord {
+		if t := &p.tokens[i]; t.kind != aWord || !p.r.begins[p.folded[t.start]] {
 			continue
 		}
 		n, words, best, last := 0, 0, phrase{}, -1
@@ -32,7 +32,11 @@ func (p *page) nameChemistries() {
 			}
 			n += copy(name[n:], f)
 			words++
-			if found, is := p.r.phrases[string(name[:n])]; is && (!found.exact || p.spelledLiFe(i, j)) {
+			found, is := p.r.phrases[string(name[:n])]
+			if !is {
+				break
+			}
+			if !found.part && (!found.exact || p.spelledLiFe(i, j)) {
 				best, last = found, j
 			}
 		}

@@ -28,10 +28,29 @@ const packAt = "/pack/"
 
 // pointer is the JSON Pointer of a field in the answer.
 func pointer(f field) string {
-	return [fieldCount]string{
-		packAt + "chemistry", packAt + "cells_series", packAt + "cells_parallel", packAt + "capacity_mah", packAt + "max_charge_c_rate", packAt + "max_discharge_c_rate",
-		packAt + "burst_discharge_c_rate", packAt + "mass_g", packAt + "main_lead/wire_awg", packAt + "nominal_voltage_v", packAt + "energy_wh",
-	}[f]
+	switch f {
+	case chemistryField:
+		return packAt + "chemistry"
+	case seriesField:
+		return packAt + "cells_series"
+	case parallelField:
+		return packAt + "cells_parallel"
+	case capacityField:
+		return packAt + "capacity_mah"
+	case chargeField:
+		return packAt + "max_charge_c_rate"
+	case dischargeField:
+		return packAt + "max_discharge_c_rate"
+	case burstField:
+		return packAt + "burst_discharge_c_rate"
+	case massField:
+		return packAt + "mass_g"
+	case gaugeField:
+		return packAt + "main_lead/wire_awg"
+	case voltageField:
+		return packAt + "nominal_voltage_v"
+	}
+	return packAt + "energy_wh"
 }
 
 func name(f field) string { return pointer(f)[len(packAt):] }
@@ -110,6 +129,8 @@ func (p *page) claimCounts() {
 	}
 }
 
+const openWhy = "it is not clear which of two numbers the words for charging belong to"
+
 // claimRates reads rates and currents. A single rate without a word is the
 // continuous one, and of two next to each other the second is the burst rate:
 // that is how labels are printed.
@@ -121,6 +142,8 @@ func (p *page) claimRates() {
 			continue
 		}
 		switch {
+		case a.open:
+			p.skip(q.start, p.quantities[max(a.a, a.b)].end, openWhy)
 		case a.unclear || !compatible(a.role, 0) && !a.slashed:
 			p.skip(q.start, p.quantities[max(a.a, a.b)].end, "it is not clear whether it is for charging or discharging, continuous or burst")
 		case a.b >= 0 && a.slashed:
@@ -133,7 +156,11 @@ func (p *page) claimRates() {
 				p.claim(q, p.fieldOf(&p.anchors[k-1]))
 			}
 		case a.role == 0 && a.b < 0 && !q.amps && k > 0 && p.goesOn(&p.anchors[k-1], a):
-			p.claim(q, chargeField)
+			if p.anchors[k-1].open {
+				p.skip(q.start, q.end, openWhy)
+			} else {
+				p.claim(q, chargeField)
+			}
 		case a.role == 0 && q.amps && k > 0 && p.inAmps(&p.anchors[k-1], a):
 			p.claim(q, p.fieldOf(&p.anchors[k-1]))
 			if a.b >= 0 {
@@ -164,7 +191,7 @@ func (p *page) claimRates() {
 // the rates before them say: 30C (66A).
 func (p *page) inAmps(rates, currents *anchor) bool {
 	q := &p.quantities[rates.a]
-	if q.other || q.field != dischargeField || q.amps || (rates.b >= 0) != (currents.b >= 0) || rates.b >= 0 && rates.role&charge != 0 || rates.slashed {
+	if q.other || rates.open || q.field != dischargeField || q.amps || (rates.b >= 0) != (currents.b >= 0) || rates.b >= 0 && rates.role&charge != 0 || rates.slashed {
 		return false
 	}
 	for i := rates.last + 1; i < currents.first; i++ {
@@ -186,7 +213,7 @@ func (p *page) again(current, a *anchor) bool {
 // stands before it: charge 1C, 2C max.
 func (p *page) goesOn(before, a *anchor) bool {
 	q := &p.quantities[before.a]
-	if q.other || q.field != dischargeField || before.role&charge == 0 || before.b >= 0 {
+	if q.other || q.field != dischargeField || before.role&charge == 0 && !before.open || before.b >= 0 {
 		return false
 	}
 	highest := p.maxAt(a.first-1) || p.maxAt(a.last+1)
@@ -217,7 +244,7 @@ func rateField(r role) field {
 // unsaid reports whether a is a single rate without a role.
 func (p *page) unsaid(a *anchor) bool {
 	q := &p.quantities[a.a]
-	return !q.other && q.field == dischargeField && a.role == 0 && a.b < 0 && !q.amps
+	return !q.other && !a.open && q.field == dischargeField && a.role == 0 && a.b < 0 && !q.amps
 }
 
 func (p *page) nothingBetween(last, first int) bool {

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"flag"
 	"os"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -123,6 +124,34 @@ func write(t *testing.T, rows []row) {
 	require.NoError(t, os.WriteFile(corpusFile, out.Bytes(), 0o600))
 }
 
+// Working memory is shared between readings: nothing of it may stand in an
+// answer, whoever reads next.
+func TestAnAnswerStaysAsItIsWhileOthersAreRead(t *testing.T) {
+	rows := corpus(t)
+	r := reader()
+	written := func(a *label.Answer) string {
+		text, err := json.Marshal(a)
+		assert.NoError(t, err)
+		return string(text)
+	}
+	var readers sync.WaitGroup
+	for n := range 4 {
+		readers.Go(func() {
+			answers, first := make([]*label.Answer, len(rows)), make([]string, len(rows))
+			for i := range rows {
+				k := (i + n*len(rows)/4) % len(rows)
+				answers[k] = r.Read(&label.Request{Text: rows[k].Text})
+				first[k] = written(answers[k])
+			}
+			for i := range rows {
+				assert.Equal(t, first[i], written(answers[i]), "%q", rows[i].Text)
+				assert.Equal(t, first[i], written(reader().Read(&label.Request{Text: rows[i].Text})), "%q", rows[i].Text)
+			}
+		})
+	}
+	readers.Wait()
+}
+
 // asserter is what testing.TB and rapid.T have in common here.
 type asserter interface {
 	require.TestingT
@@ -150,6 +179,12 @@ func sound(t asserter, text string, a *label.Answer) {
 		require.NotEmpty(t, c.Pieces, c.Message)
 		for _, x := range c.Pieces {
 			at(x.Text, x.Start, x.End)
+		}
+	}
+	if c := a.Pack.MaxChargeCRate; c != nil {
+		const rounding = 1.05 // of a printed current against a printed rate
+		for _, d := range []*float64{a.Pack.MaxDischargeCRate, a.Pack.BurstDischargeCRate} {
+			require.False(t, d != nil && *c > *d*rounding, "%q: charged at %v, and not discharged so fast", text, *c)
 		}
 	}
 	require.LessOrEqual(t, len(a.Read), 64)

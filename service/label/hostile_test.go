@@ -6,15 +6,16 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/assert"
+	"pgregory.net/rapid"
 
 	"github.com/wattkeel/wattkeel/service/label"
 )
 
 func hostile() []string {
 	return []string{
-		"1", "1 ", "1-", "1x", "1,", "1.", "1/", "100 ", "3S", "3S ", "30C ", "30C/", "burst ", "30C burst ", "5C charge ", "charge/", "(", "((30C", "max ",
+		"1", "1 ", "1-", "1x", "1,", "1.", "1/", "100 ", "3S", "3S ", "30C ", "30C/", "burst ", "30C burst ", "5C charge ", "12.6V charge 30C ", "3S 30C charge 12.6V ", "2.2A charge 5C ", "charge/", "(", "((30C", "max ",
 		"li-", "lithium ", "li po ion fe ", "2200mAh ", "2200mAh 30C ", "11.1V ", "LiPo ", "LiPo NiMH ", "AWG ", "cells:", "°", "1°", "-1C ", "a1", "ab-1C", "1\n",
-		"10s burst ", "66A ", "continuous/burst ", "Ａ", "١", "\u200b", "12345678901234567890", "capacity: 1 ", "1 000 ", "2x", "1x1x1mm ", "…", "high voltage ",
+		"10s burst ", "66A ", "continuous/burst ", "Ａ", "١", "\xff30C ", "\u200b", "12345678901234567890", "capacity: 1 ", "1 000 ", "2x", "1x1x1mm ", "…", "high voltage ",
 	}
 }
 
@@ -49,6 +50,19 @@ func TestHostileTextIsReadSoundly(t *testing.T) {
 			sound(t, string(text), r.Read(&label.Request{Text: string(text)}))
 		}
 	}
+}
+
+// However rates and words stand on a label, no discharge rating comes out as
+// the charge rate.
+func TestNoChargeRateIsAboveADischargeRate(t *testing.T) {
+	r := reader()
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.SampledFrom([]string{"", "LiPo 3S 2200mAh "}).Draw(t, "before") + strings.Join(rapid.SliceOfN(rapid.SampledFrom([]string{
+			"1C", "2C", "5C", "10C", "30C", "45C-90C", "60C", "2.2A", "66A", "12.6V", "charge", "max charge", "charge rate", "charge/discharge", "discharge",
+			"continuous", "burst", "max", "recommended", "(", ")", ",", ":", "/", "\n",
+		}), 1, 10).Draw(t, "pieces"), " ")
+		sound(t, text, r.Read(&label.Request{Text: text}))
+	})
 }
 
 // A longer list of readings than an answer holds still shows its

@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"github.com/wattkeel/wattkeel/service/rule"
 	"github.com/wattkeel/wattkeel/service/spec"
 )
 
@@ -17,15 +16,17 @@ const mostCells = 32
 func (p *page) judge() {
 	p.judgeVoltage()
 	p.deriveRates()
-	pack, judged := p.document()
-	p.byRule(&pack, judged.energy, "label-energy-contradicts", EnergyAgainst, p.energyFields()...)
+	judged := p.document()
+	pack := &p.pack
+	p.judgeEnergy(judged.energy)
 	if pack.CapacityMAh > 0 && !judged.energy {
 		p.judgeEnergyAlone(pack.CapacityMAh)
 	}
-	p.byRule(&pack, judged.capacity, "capacity-unit-suspect", CapacityAgainst, capacityField)
-	p.byRule(&pack, pack.BurstDischargeCRate != nil && pack.MaxDischargeCRate != nil, "burst-below-continuous", BurstAgainst, dischargeField, burstField)
-	p.byRule(&pack, pack.MaxChargeCRate != nil && pack.Chemistry != "", "charge-rate-unusual", ChargeAgainst, chargeField)
-	p.byRule(&pack, pack.MaxChargeCRate != nil && pack.MaxDischargeCRate != nil, "charge-rate-is-discharge-rate", ChargeAgainst, chargeField, dischargeField)
+	p.byRule(judged.capacity, "capacity-unit-suspect", CapacityAgainst, capacityField)
+	p.byRule(pack.BurstDischargeCRate != nil && pack.MaxDischargeCRate != nil, "burst-below-continuous", BurstAgainst, dischargeField, burstField)
+	p.byRule(pack.MaxChargeCRate != nil && pack.Chemistry != "", "charge-rate-unusual", ChargeAgainst, chargeField)
+	p.byRule(pack.MaxChargeCRate != nil && pack.MaxDischargeCRate != nil, "charge-rate-is-discharge-rate", ChargeAgainst, chargeField, dischargeField)
+	p.judgeCharge()
 	p.settleDerived()
 }
 
@@ -36,8 +37,9 @@ func (p *page) judgeVoltage() {
 	switch {
 	case v == 0 || p.refuted[seriesField]:
 	case n > 0 && c != "":
-		pack := spec.Pack{Chemistry: c, CellsSeries: n, NominalVoltageV: &v}
-		if !p.byRule(&pack, true, "label-voltage-contradicts-cells", VoltageAgainst, chemistryField, seriesField, voltageField) {
+		p.numbers[voltageField] = v
+		p.pack = spec.Pack{Chemistry: c, CellsSeries: n, NominalVoltageV: &p.numbers[voltageField]}
+		if !p.byRule(true, "label-voltage-contradicts-cells", VoltageAgainst, chemistryField, seriesField, voltageField) {
 			p.fitsAnother(v, n, c)
 		}
 	case n > 0:
@@ -175,28 +177,30 @@ func (p *page) judgeEnergyAlone(mAh float64) {
 	}
 }
 
-// energyFields are the values in doubt where watt hours are not volts times amp
-// hours. A voltage that fits chemistry and cell count is not.
-func (p *page) energyFields() []field {
-	fields := []field{capacityField, energyField}
+// judgeEnergy holds watt hours against volts times amp hours. A voltage that fits
+// chemistry and cell count is not in doubt where they differ.
+func (p *page) judgeEnergy(can bool) {
+	const id = "label-energy-contradicts"
 	if p.value(voltageField) != 0 && (p.value(seriesField) == 0 || p.chemistry() == "") {
-		fields = append(fields, voltageField)
+		p.byRule(can, id, EnergyAgainst, capacityField, energyField, voltageField)
+	} else {
+		p.byRule(can, id, EnergyAgainst, capacityField, energyField)
 	}
-	return fields
 }
 
 // judgeable says which rules have all that they look at.
 type judgeable struct{ energy, capacity bool }
 
 // document is what was read, as the rules look at it.
-func (p *page) document() (pack spec.Pack, can judgeable) {
+func (p *page) document() (can judgeable) {
 	optional := func(f field) *float64 {
-		if x := p.value(f); x != 0 {
-			return &x
+		if p.numbers[f] = p.value(f); p.numbers[f] != 0 {
+			return &p.numbers[f]
 		}
 		return nil
 	}
-	pack = spec.Pack{
+	pack := &p.pack
+	*pack = spec.Pack{
 		Chemistry: p.chemistry(), CellsSeries: int(p.value(seriesField)), CapacityMAh: p.value(capacityField),
 		MaxChargeCRate: optional(chargeField), MaxDischargeCRate: optional(dischargeField), BurstDischargeCRate: optional(burstField),
 		NominalVoltageV: optional(voltageField), EnergyWh: optional(energyField), MassG: optional(massField),
@@ -210,15 +214,16 @@ func (p *page) document() (pack spec.Pack, can judgeable) {
 		pack.MassG = nil
 	}
 	can.energy = can.capacity && pack.EnergyWh != nil
-	return pack, can
+	return can
 }
 
 // byRule lets a rule judge what was read. What it finds is a contradiction.
-func (p *page) byRule(pack *spec.Pack, can bool, id string, kind Kind, fields ...field) bool {
+func (p *page) byRule(can bool, id string, kind Kind, fields ...field) bool {
 	if !can {
 		return false
 	}
-	findings, _ := p.r.judges[id].Evaluate(&rule.Facts{Pack: pack, Chemistries: p.r.cells, Chemistry: p.r.cells.Get(pack.Chemistry)}, false)
+	p.facts.Pack, p.facts.Chemistries, p.facts.Chemistry = &p.pack, p.r.cells, p.r.cells.Get(p.pack.Chemistry)
+	findings, _ := p.r.judges[id].Evaluate(&p.facts, false)
 	for i := range findings {
 		f := &findings[i]
 		if kind == CapacityAgainst {

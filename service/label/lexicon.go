@@ -1,6 +1,10 @@
 package label
 
-import "github.com/wattkeel/wattkeel/service/spec"
+import (
+	"maps"
+
+	"github.com/wattkeel/wattkeel/service/spec"
+)
 
 // unit is what a word behind a number says the number is.
 type unit uint8
@@ -116,10 +120,12 @@ type phrase struct {
 	chemistry spec.Chemistry // empty where this service does not know it
 	weak      bool           // it says high voltage, and not of what
 	exact     bool           // it must be spelled LiFe: life is a word of its own
+	part      bool           // it is only how a name begins
 }
 
 // phrases lists the names of chemistries without what stands between their
-// parts, so that Li-Po, Li Po and LiPo are one.
+// parts, so that Li-Po, Li Po and LiPo are one. How they begin is listed as well,
+// so that a search ends where no name goes on.
 func phrases() map[string]phrase {
 	names := map[string]phrase{}
 	add := func(p phrase, list ...string) {
@@ -137,5 +143,12 @@ func phrases() map[string]phrase {
 	add(phrase{chemistry: spec.LiFePO4, exact: true}, "life")
 	add(phrase{chemistry: spec.NiMH}, "nimh", "nickelmetalhydride", "nimetalhydride", "nimhd", "nickelhydride")
 	add(phrase{}, "nicd", "nicad", "nickelcadmium", "leadacid", "sla", "agm", "alkaline", "lto", "lithiumtitanate", "nizn", "nickelzinc", "sodiumion", "naion", "zinccarbon", "lithiumsulfur", "lithiummetal", "limetal")
+	for name := range maps.Clone(names) {
+		for n := 1; n < len(name); n++ {
+			if _, whole := names[name[:n]]; !whole {
+				names[name[:n]] = phrase{part: true}
+			}
+		}
+	}
 	return names
 }

@@ -1,9 +1,5 @@
 package label
 
-import (
-	"strconv"
-)
-
 // figure is a number as it can be read: with its separator as a decimal sign,
 // or as one between thousands, or in one of the two ways alone.
 type figure struct {
@@ -70,24 +66,20 @@ func readFigure(f []byte) figure {
 func whole(f []byte) figure { return figure{decimal: value(f, 0), isDecimal: true} }
 
 // value is the number with one sign as the decimal point and without the
-// others.
+// others. It has at most 15 digits, so both whole numbers that are divided are
+// exact, and the quotient is the double nearest to the decimal.
 func value(f []byte, decimalSign byte) float64 {
-	var text [32]byte
-	n := 0
+	var digits, scale int64 = 0, 1
+	behind := false
 	for _, b := range f {
 		switch {
-		case isDigit(b):
-		case b == decimalSign:
-			b = '.'
-		default:
+		case !isDigit(b):
+			behind = behind || b == decimalSign
 			continue
+		case behind:
+			scale *= 10
 		}
-		text[n] = b
-		n++
+		digits = digits*10 + int64(b-'0')
 	}
-	x, err := strconv.ParseFloat(string(text[:n]), 64)
-	if err != nil {
-		return 0 // not reached: digits and a point
-	}
-	return x
+	return float64(digits) / float64(scale)
 }

@@ -151,7 +151,7 @@ func (w *walk) pass(i int) {
 // the next begin.
 func gather(b bundle, words []roleWord, i int) (bundle, int) {
 	first := words[i]
-	b.role, b.left, b.right = first.role, first.left, first.right
+	b.role, b.left, b.right, b.last = first.role, first.left, first.right, first.token
 	for i++; i < len(words); i++ {
 		w := words[i]
 		if (w.left < far) != (b.left < far) || (w.right < far) != (b.right < far) {
@@ -170,7 +170,7 @@ func gather(b bundle, words []roleWord, i int) (bundle, int) {
 		default:
 			b.role |= w.role
 		}
-		b.left, b.right = min(b.left, w.left), min(b.right, w.right)
+		b.left, b.right, b.last = min(b.left, w.left), min(b.right, w.right), w.token
 	}
 	return b, i
 }

@@ -22,6 +22,7 @@ type Reader struct {
 	cells   *cell.Table
 	words   map[string]meaning
 	phrases map[string]phrase
+	begins  [256]bool // whether a phrase begins with a letter
 	size    [otherUnit]size
 	judges  map[string]*rule.Judge
 	pages   sync.Pool
@@ -49,6 +50,9 @@ func NewReader(cells *cell.Table, rules []rule.Rule) *Reader {
 		}
 		r.judges[one.ID] = rule.NewJudge([]rule.Rule{one})
 	}
+	for name := range r.phrases {
+		r.begins[name[0]] = true
+	}
 	for _, c := range rule.Constants() {
 		if c.Name == "largest_mah" {
 			r.largestMAh = c.Value
@@ -62,8 +66,7 @@ func NewReader(cells *cell.Table, rules []rule.Rule) *Reader {
 // Read answers a request that has passed spec.Validator. It never fails.
 func (r *Reader) Read(q *Request) *Answer {
 	p := r.pages.Get().(*page)
-	defer r.pages.Put(p)
-	p.clear()
+	defer r.close(p)
 	p.scan(q.Text)
 	p.nameChemistries()
 	p.markOdd()
@@ -73,6 +76,13 @@ func (r *Reader) Read(q *Request) *Answer {
 	p.decideChemistry()
 	p.judge()
 	return p.answer()
+}
+
+// close gives a page back empty: it must not keep a request alive, nor show it
+// to the next.
+func (r *Reader) close(p *page) {
+	p.clear()
+	r.pages.Put(p)
 }
 
 // nearest is the nominal cell voltage of a chemistry that comes closest to a
@@ -103,14 +113,23 @@ func (r *Reader) rateInRange(f field, x float64) bool {
 	return x >= 0.01 && x <= most
 }
 
+// memory is an answer with the numbers it points at, so that both are one piece.
+type memory struct {
+	Answer
+	number [energyField - capacityField + 1]float64
+	count  [parallelField - seriesField + 1]int
+	lead   Lead
+}
+
 // answer assembles what was found.
 func (p *page) answer() *Answer {
-	a := &Answer{
-		Pack: p.pack(), Read: p.readings(), Contradictions: p.found, Missing: p.missing(), Unread: p.unread, Versions: rule.Versions(),
-	}
+	m := &memory{Answer: Answer{Contradictions: p.found, Unread: p.unread, Versions: rule.Versions()}}
+	a := &m.Answer
+	p.fill(m)
+	a.Read, a.Missing = p.readings(), p.missing()
 	for i := range a.Contradictions {
-		if c := &a.Contradictions[i]; c.Kind == AmbiguousNumber && p.standsInPack(c.Fields[0]) {
-			c.Fields = []string{} // another piece says it
+		if c := &a.Contradictions[i]; c.Kind == AmbiguousNumber {
+			c.Fields = slices.DeleteFunc(c.Fields, p.standsInPack) // another piece says it
 		}
 	}
 	if a.Contradictions == nil {
@@ -132,51 +151,59 @@ func (p *page) standsInPack(at string) bool {
 	return false
 }
 
-func (p *page) pack() Pack {
+// fill puts into the pack what was read and is not contradicted.
+func (p *page) fill(m *memory) {
 	number := func(f field) *float64 {
 		if p.chosenClaim(f) == nil {
 			return nil
 		}
-		x := spec.Round9(p.value(f))
-		return &x
+		x := &m.number[f-capacityField]
+		*x = spec.Round9(p.value(f))
+		return x
 	}
 	count := func(f field) *int {
 		if p.chosenClaim(f) == nil {
 			return nil
 		}
-		n := int(p.value(f))
-		return &n
+		n := &m.count[f-seriesField]
+		*n = int(p.value(f))
+		return n
 	}
-	pack := Pack{
+	m.Pack = Pack{
 		Chemistry: p.chemistry(), CellsSeries: count(seriesField), CellsParallel: count(parallelField), CapacityMAh: number(capacityField),
 		MaxChargeCRate: number(chargeField), MaxDischargeCRate: number(dischargeField), BurstDischargeCRate: number(burstField),
 		MassG: number(massField), NominalVoltageV: number(voltageField), EnergyWh: number(energyField),
 	}
-	if n := count(gaugeField); n != nil {
-		pack.MainLead = &Lead{WireAWG: *n}
+	if p.chosenClaim(gaugeField) != nil {
+		m.lead.WireAWG = int(p.value(gaugeField))
+		m.Pack.MainLead = &m.lead
 	}
-	return pack
 }
 
+// readings lists the claims in the order of the text.
 func (p *page) readings() []Reading {
-	out := make([]Reading, 0, min(len(p.claims), mostRead))
 	for i := range p.claims {
-		c := &p.claims[i]
-		if c.amps && c.because == "" || c.field == fieldCount {
-			continue
+		if c := &p.claims[i]; (!c.amps || c.because != "") && c.field != fieldCount {
+			p.order = append(p.order, i)
 		}
-		r := Reading{
-			Field: pointer(c.field), Value: spec.Round9(c.value), How: Printed, Because: c.because,
-			InPack: p.chosenClaim(c.field) == c, Text: p.piece(c.start, c.end), Start: c.start, End: c.end,
-		}
+	}
+	slices.SortFunc(p.order, func(i, k int) int {
+		a, b := &p.claims[i], &p.claims[k]
+		return cmp.Or(a.start-b.start, a.end-b.end, i-k)
+	})
+	out := make([]Reading, min(len(p.order), mostRead))
+	for n := range out {
+		c, r := &p.claims[p.order[n]], &out[n]
+		r.Field, r.How, r.Because, r.InPack = pointer(c.field), Printed, c.because, p.chosenClaim(c.field) == c
+		r.Text, r.Start, r.End = p.piece(c.start, c.end), c.start, c.end
 		if c.chemistry != "" {
 			r.Value = string(c.chemistry)
+		} else {
+			r.Value = spec.Round9(c.value)
 		}
 		if c.because != "" {
 			r.How = Derived
 		}
-		out = append(out, r)
 	}
-	slices.SortStableFunc(out, func(x, y Reading) int { return cmp.Or(x.Start-y.Start, x.End-y.End) })
-	return out[:min(len(out), mostRead)]
+	return out
 }

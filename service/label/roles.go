@@ -10,6 +10,7 @@ type anchor struct {
 	roles       [2]role // of a pair, where the words are a pair as well
 	slashed     bool
 	unclear     bool
+	open        bool // words for charging beside it may belong to another number
 }
 
 // bundle is a run of role words that belong together, or two of them with a
@@ -18,6 +19,7 @@ type bundle struct {
 	role, second role
 	left, right  int // what it costs to reach the neighbors; far where it cannot
 	k            int // the anchor on its left
+	last         int // the token of its last word
 }
 
 func (b *bundle) all() role { return b.role | b.second }
@@ -26,54 +28,54 @@ func (b *bundle) all() role { return b.role | b.second }
 // beside it say.
 func (p *page) assignRoles() {
 	p.anchor()
-	var open []bundle
-	var words []roleWord
 	for k := -1; k < len(p.anchors); k++ {
-		words = p.roleWords(k, words[:0])
-		between := p.bundles(k, words)
-		var both []bundle // could belong to either side
-		for i := range between {
-			if p.reaches(k, &between[i], between[i].left) && p.reaches(k+1, &between[i], between[i].right) {
-				both = append(both, between[i])
+		p.words = p.roleWords(k, p.words[:0])
+		p.gatherBetween(k)
+		p.both = p.both[:0] // could belong to either side
+		for i := range p.between {
+			b := &p.between[i]
+			if p.reaches(k, b, b.left) && p.reaches(k+1, b, b.right) {
+				p.both = append(p.both, *b)
 			} else {
-				p.attach(&between[i])
+				p.attach(b)
 			}
 		}
-		if len(both) > 1 { // 30C cont. burst 60C
-			p.give(k, &both[0])
-			p.give(k+1, &both[len(both)-1])
+		if len(p.both) > 1 { // 30C cont. burst 60C
+			p.give(k, &p.both[0])
+			p.give(k+1, &p.both[len(p.both)-1])
 			continue
 		}
-		var waiting []bundle
-		for i := range both {
-			if !p.attach(&both[i]) {
-				waiting = append(waiting, both[i])
+		for i := range p.both {
+			if !p.attach(&p.both[i]) {
+				p.wait = append(p.wait, p.both[i])
 			}
 		}
-		open = append(open, waiting...)
 	}
-	p.settle(open)
+	p.settle(p.wait)
 }
 
-// bundles gathers the role words behind anchor k.
-func (p *page) bundles(k int, words []roleWord) []bundle {
-	var out []bundle
-	for i := 0; i < len(words); {
+// gatherBetween gathers the role words behind anchor k.
+func (p *page) gatherBetween(k int) {
+	p.between = p.between[:0]
+	for i := 0; i < len(p.words); {
 		b := bundle{k: k}
-		b, i = gather(b, words, i)
-		out = append(out, b)
+		b, i = gather(b, p.words, i)
+		p.between = append(p.between, b)
 	}
-	return out
 }
 
 // settle attaches the words that could belong to the number on either side:
 // to the one that has no role yet, where the other has one; else by what the
 // words mean.
 func (p *page) settle(open []bundle) {
-	done := make([]bool, len(open))
+	told := p.told // before anything is settled
+	for range open {
+		p.done = append(p.done, false)
+	}
+	done := p.done
 	try := func(i int) {
 		b := &open[i]
-		left, right := p.anchors[b.k].role, p.anchors[b.k+1].role
+		left, right := p.anchors[b.k].role&^usual, p.anchors[b.k+1].role&^usual
 		switch {
 		case done[i] || (left != 0) == (right != 0):
 			return
@@ -100,13 +102,28 @@ func (p *page) settle(open []bundle) {
 		rising := p.quantities[l.a].value <= p.quantities[r.a].value
 		// A burst is the larger of two rates, a full voltage that of two voltages.
 		large := b.all()&(burst|full|most) != 0 || b.all()&charge != 0 && l.bears&discharge == 0
+		volts := p.is(b.last+1, "voltage")
 		switch {
-		case l.bears&discharge != 0 && r.bears&discharge == 0: // a rate rather than a voltage
+		case volts && l.bears&discharge == 0 && r.bears&discharge != 0: // 12.6V charge voltage 30C
 			p.give(b.k, b)
-		case l.bears&discharge == 0 && r.bears&discharge != 0:
+		case volts && l.bears&discharge != 0 && r.bears&discharge == 0:
 			p.give(b.k+1, b)
+		case l.bears&discharge != 0 && r.bears&discharge == 0: // a rate rather than a voltage
+			p.settleVolts(b, b.k, b.k+1, told)
+		case l.bears&discharge == 0 && r.bears&discharge != 0:
+			p.settleVolts(b, b.k+1, b.k, told)
 		case l.role != 0 && compatible(l.role, b.all()) && !compatible(r.role, b.all()):
 			p.give(b.k, b)
+		case r.role != 0 && compatible(r.role, b.all()) && !compatible(l.role, b.all()):
+			p.give(b.k+1, b)
+		case b.second != 0 && (l.b >= 0) != (r.b >= 0): // two words for two numbers
+			if l.b >= 0 {
+				p.give(b.k, b)
+			} else {
+				p.give(b.k+1, b)
+			}
+		case b.all()&charge != 0 && b.second == 0 && l.bears&discharge != 0:
+			p.settleCharge(b, told)
 		case large != rising:
 			p.give(b.k, b)
 		default:
@@ -180,6 +197,12 @@ func (p *page) rateAt(k, cost int) bool {
 
 func (p *page) give(k int, b *bundle) {
 	a := &p.anchors[k]
+	if a.open {
+		return
+	}
+	if a.bears&discharge != 0 && b.all()&^(usual|most) != 0 {
+		p.told.count(b, k)
+	}
 	a.role |= b.all()
 	if b.second == 0 {
 		return

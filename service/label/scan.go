@@ -1,5 +1,13 @@
 package label
 
+import (
+	"slices"
+	"unicode/utf8"
+
+	"github.com/wattkeel/wattkeel/service/rule"
+	"github.com/wattkeel/wattkeel/service/spec"
+)
+
 // token is a number, a word or a sign.
 type token struct {
 	kind       tokenKind
@@ -26,7 +34,8 @@ const (
 // page is one text while it is read.
 type page struct {
 	r          *Reader
-	runes      []rune
+	text       string
+	at         []int // of each character of the text its first byte, and the end
 	folded     []byte
 	tokens     []token
 	quantities []quantity
@@ -35,27 +44,56 @@ type page struct {
 	families   []mention
 	unread     []Unread
 	found      []Contradiction
-	chosen     [fieldCount]int  // the claim that stands in the pack, from 1; 0 for none
-	refuted    [fieldCount]bool // contradicted: left out
-	cold       bool             // the last quantity was a temperature below or at zero, written as a rate
-	size       bool             // a cell size as 18650 is named
+	chosen     [fieldCount]int     // the claim that stands in the pack, from 1; 0 for none
+	refuted    [fieldCount]bool    // contradicted: left out
+	cold       bool                // the last quantity was a temperature below or at zero, written as a rate
+	size       bool                // a cell size as 18650 is named
+	told       sides               // on which side of their numbers the words stand
+	printed    [fieldCount]float64 // the only value of a field; -1 for none, 0 where nobody has looked yet
+	lowest     float64             // of the voltages of the pack; 0 where nobody has looked yet
+
+	// Working memory of single steps.
+	words               []roleWord
+	between, both, wait []bundle
+	done                []bool
+	order               []int
+	pack                spec.Pack
+	numbers             [fieldCount]float64 // what the pack points at
+	facts               rule.Facts
 }
 
 // clear makes the page ready for another text. What went into an answer is not
-// used again.
+// used again, and nothing of a request is kept.
 func (p *page) clear() {
+	clear(p.claims)
+	clear(p.families)
 	*p = page{
-		r: p.r, runes: p.runes[:0], folded: p.folded[:0], tokens: p.tokens[:0], quantities: p.quantities[:0],
+		r: p.r, at: p.at[:0], folded: p.folded[:0], tokens: p.tokens[:0], quantities: p.quantities[:0],
 		anchors: p.anchors[:0], claims: p.claims[:0], families: p.families[:0],
+		words: p.words[:0], between: p.between[:0], both: p.both[:0], wait: p.wait[:0], done: p.done[:0], order: p.order[:0],
 	}
+}
+
+// open folds the text, one byte for each character.
+func (p *page) open(text string) {
+	if !utf8.ValidString(text) {
+		text = string([]rune(text)) // a piece of it is valid, too
+	}
+	p.text = text
+	p.at, p.folded = slices.Grow(p.at, len(text)+1), slices.Grow(p.folded, len(text))
+	for i, c := range text {
+		b := byte(c)
+		if c >= 0x7f || c < ' ' || 'A' <= c && c <= 'Z' {
+			b = fold(c)
+		}
+		p.at, p.folded = append(p.at, i), append(p.folded, b)
+	}
+	p.at = append(p.at, len(text))
 }
 
 // scan makes tokens of the text in one pass.
 func (p *page) scan(text string) {
-	for _, c := range text {
-		p.runes = append(p.runes, c)
-		p.folded = append(p.folded, fold(c))
-	}
+	p.open(text)
 	f := p.folded
 	spaces, line := 0, false
 	for i := 0; i < len(f); {
@@ -132,7 +170,7 @@ func (p *page) signAt(i int, signs ...byte) bool {
 func (p *page) glued(i int) bool { return i > 0 && i < len(p.tokens) && !p.tokens[i].space }
 
 // piece is a range of the text.
-func (p *page) piece(start, end int) string { return string(p.runes[start:end]) }
+func (p *page) piece(start, end int) string { return p.text[p.at[start]:p.at[end]] }
 
 // markOdd finds what looks like a model number: a run without spaces in which
 // a word that means nothing here touches a number, or stands short beside one,

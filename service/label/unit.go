@@ -180,7 +180,7 @@ func (p *page) put(u unit, f figure, first, last int) {
 	case volt:
 		q.perCell = p.perCell(last + 1)
 	case series:
-		q.seconds = p.runes[p.tokens[last].start] == 's' && p.maybeSeconds(first, last)
+		q.seconds = p.text[p.at[p.tokens[last].start]] == 's' && p.maybeSeconds(first, last)
 		if q.seconds {
 			p.hush(first, last)
 		}

@@ -28,10 +28,10 @@ func labelVoltage() Rule {
 			cells := f.Pack.CellsSeries
 			cellV, off := NearestNominal(f.Chemistry, printed, cells)
 			want := cellV * float64(cells)
-			at := []string{"/pack/nominal_voltage_v", "/pack/cells_series", "/pack/chemistry"}
+			const volts, count, chemistry = "/pack/nominal_voltage_v", "/pack/cells_series", "/pack/chemistry"
 			if beyond(off, out.Limit(0)) {
 				out.Hit(0, off, out.Limit(0), fmt.Sprintf("the label prints %s V, but %d %s cells of %s V are %s V: %s %% apart",
-					spec.Plain(printed), cells, f.Pack.Chemistry, spec.Plain(cellV), spec.Plain(want), spec.Beside(off, out.Limit(0))), at...)
+					spec.Plain(printed), cells, f.Pack.Chemistry, spec.Plain(cellV), spec.Plain(want), spec.Beside(off, out.Limit(0))), volts, count, chemistry)
 				return
 			}
 			// Within the limit, but another reading fits clearly better: a pack
@@ -39,13 +39,13 @@ func labelVoltage() Rule {
 			for _, c := range f.Chemistries.All() {
 				if _, o := NearestNominal(c, printed, cells); c.FullV.Value > 0 && c.FullV.Value < f.Chemistry.FullV.Value && o < off-ClearlyBetter {
 					out.Hit(0, off, out.Limit(0), fmt.Sprintf("the label prints %s V: that is %d %s cells, which are full at %s V, rather than %s at %s V",
-						spec.Plain(printed), cells, c.Name, spec.Plain(c.FullV.Value), f.Pack.Chemistry, spec.Plain(f.Chemistry.FullV.Value)), at...)
+						spec.Plain(printed), cells, c.Name, spec.Plain(c.FullV.Value), f.Pack.Chemistry, spec.Plain(f.Chemistry.FullV.Value)), volts, count, chemistry)
 					return
 				}
 			}
 			for _, n := range [2]int{cells - 1, cells + 1} {
 				if _, o := NearestNominal(f.Chemistry, printed, n); n > 0 && o < off-ClearlyBetter {
-					out.Hit(0, off, out.Limit(0), fmt.Sprintf("the label prints %s V: that is %d cells rather than %d", spec.Plain(printed), n, cells), at...)
+					out.Hit(0, off, out.Limit(0), fmt.Sprintf("the label prints %s V: that is %d cells rather than %d", spec.Plain(printed), n, cells), volts, count, chemistry)
 					return
 				}
 			}
@@ -147,11 +147,11 @@ func capacityUnit() Rule {
 					return
 				}
 			}
-			mAh := spec.Plain(p.CapacityMAh)
 			if p.CapacityMAh < limit {
+				mAh := spec.Plain(p.CapacityMAh)
 				out.Hit(0, p.CapacityMAh, limit, "capacity_mah is "+mAh+", and hardly any pack is that small: "+mAh+" Ah would be "+spec.Plain(p.CapacityMAh*1000), "/pack/capacity_mah")
 			} else if p.CapacityMAh > largestMAh {
-				out.Hit(0, p.CapacityMAh, largestMAh, "capacity_mah is "+mAh+", and hardly any hobby pack is that large: read the label again", "/pack/capacity_mah")
+				out.Hit(0, p.CapacityMAh, largestMAh, "capacity_mah is "+spec.Plain(p.CapacityMAh)+", and hardly any hobby pack is that large: read the label again", "/pack/capacity_mah")
 			}
 		},
 	}

@@ -12,7 +12,7 @@ import (
 )
 
 // Version is the version of the catalog. It changes with any rule.
-const Version = "2026.11.1"
+const Version = "2026.11.2"
 
 // Family is what a rule looks at.
 type Family string

@@ -20,7 +20,7 @@ type Storing struct {
 
 func noWayDown() Rule {
 	return Rule{
-		ID: "no-way-to-discharge", Family: OnCharger, Since: "0.1.0", Levels: []Level{at(spec.Note)},
+		ID: "no-way-to-discharge", Family: OnCharger, Since: "0.2.0", Levels: []Level{at(spec.Note)},
 		Title:     "The pack should come down, and no charger here takes it down",
 		Rationale: "A pack that holds more than storage charge ages faster and burns more fiercely. Without a charger that discharges, something else must take the charge out, and somebody must stop it in time.",
 		Remedy:    "use one of the alternatives, or give a charger with its discharge current or power",
@@ -113,7 +113,7 @@ func storageSlow() Rule {
 
 func tooHotToDischarge() Rule {
 	return Rule{
-		ID: "too-hot-to-discharge", Family: AtThisPlace, Since: "0.1.0", Levels: []Level{from(spec.Stop, 60, "degc")},
+		ID: "too-hot-to-discharge", Family: AtThisPlace, Since: "0.2.0", Levels: []Level{from(spec.Stop, 60, "degc")},
 		Title:     "It is too hot to discharge",
 		Rationale: "A discharge heats the pack further, and a cell near its limit swells or runs away.",
 		Remedy:    "let the pack cool outdoors or on stone until it has the temperature of the room, and look it over before anything is connected",

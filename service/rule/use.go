@@ -49,7 +49,7 @@ func burstLength() spec.Source { return spec.Practice("a burst rating holds for 
 
 func currentBeyondPack() Rule {
 	return Rule{
-		ID: "current-beyond-pack", Family: InUse, Since: "0.1.0", Levels: []Level{{Severity: spec.Stop, Unit: "a"}},
+		ID: "current-beyond-pack", Family: InUse, Since: "0.2.0", Levels: []Level{{Severity: spec.Stop, Unit: "a"}},
 		Title:     "The load drives a cell to the cut-off as soon as it comes on",
 		Rationale: "The current over the pack's resistance pulls the weakest cell below the cut-off at once, however full it is.",
 		Remedy:    "use a larger pack, one of lower resistance, or a lighter load",
@@ -66,7 +66,7 @@ func currentBeyondPack() Rule {
 
 func powerBeyondPack() Rule {
 	return Rule{
-		ID: "power-beyond-pack", Family: InUse, Since: "0.1.0", Levels: []Level{{Severity: spec.Stop, Unit: "w"}},
+		ID: "power-beyond-pack", Family: InUse, Since: "0.2.0", Levels: []Level{{Severity: spec.Stop, Unit: "w"}},
 		Title:     "The load asks for more power than the pack can give",
 		Rationale: "More current lowers the voltage. At some power a cell is at the cut-off, and beyond half of the pack's voltage no current gives more.",
 		Remedy:    "use a larger pack, one of lower resistance, or a lighter load",
@@ -83,7 +83,7 @@ func powerBeyondPack() Rule {
 
 func overContinuous() Rule {
 	return Rule{
-		ID: "load-over-continuous", Family: InUse, Since: "0.1.0",
+		ID: "load-over-continuous", Family: InUse, Since: "0.2.0",
 		Levels:    []Level{from(spec.Caution, 1, "ratio"), from(spec.Stop, 1.5, "ratio")},
 		Title:     "The load is above what the pack is rated for continuously",
 		Rationale: "Above its continuous rating a pack heats faster than it can cool, ages fast and swells. What counts is the current that heats as much as the run does, and any that lasts longer than a burst.",
@@ -120,7 +120,7 @@ func (f *Facts) burstFormula() string {
 
 func overBurst() Rule {
 	return Rule{
-		ID: "load-over-burst", Family: InUse, Since: "0.1.0", Levels: []Level{{Severity: spec.Stop, Unit: "a"}},
+		ID: "load-over-burst", Family: InUse, Since: "0.2.0", Levels: []Level{{Severity: spec.Stop, Unit: "a"}},
 		Title:     "The peak of the load is above the pack's burst rating",
 		Rationale: "Beyond the burst rating tabs and electrodes overheat within seconds. Printed ratings are seldom earned, so there is no room above them.",
 		Remedy:    "use a pack of higher rating or capacity, or a lighter load",
@@ -141,7 +141,7 @@ func overBurst() Rule {
 
 func cutoffTooLow() Rule {
 	return Rule{
-		ID: "cutoff-too-low", Family: InUse, Since: "0.1.0", Levels: []Level{{Severity: spec.Stop, Unit: "v"}},
+		ID: "cutoff-too-low", Family: InUse, Since: "0.2.0", Levels: []Level{{Severity: spec.Stop, Unit: "v"}},
 		Title:     "The cut-off voltage is too low",
 		Rationale: "Below it the weakest cell is driven toward reversal, and a lithium cell dissolves copper that later shorts it.",
 		Remedy:    "set the cut-off at the chemistry's lowest voltage under load or above it",
@@ -158,10 +158,10 @@ func cutoffTooLow() Rule {
 
 func startBelowReserve() Rule {
 	return Rule{
-		ID: "start-below-reserve", Family: InUse, Since: "0.1.0", Levels: []Level{{Severity: spec.Stop, Unit: "percent"}},
+		ID: "start-below-reserve", Family: InUse, Since: "0.2.0", Levels: []Level{{Severity: spec.Stop, Unit: "percent"}},
 		Title:     "The pack is at its reserve before it runs",
 		Rationale: "What is left is what a run must leave in the pack.",
-		Remedy:    "charge the pack first",
+		Remedy:    "charge the pack first, unless another finding forbids that",
 		Source:    spec.Practice("a pack is landed with 20 to 30 % left"),
 		Value:     "min(cell_charge) * 100", Against: "cutoff.reserve_percent",
 		Needs:   []Input{startOfCharge()},
@@ -176,7 +176,7 @@ func startBelowReserve() Rule {
 
 func useTemperature() Rule {
 	return Rule{
-		ID: "use-temperature", Family: InUse, Since: "0.1.0", Levels: []Level{from(spec.Caution, 60, "degc"), from(spec.Stop, HottestInUseDegC, "degc")},
+		ID: "use-temperature", Family: InUse, Since: "0.2.0", Levels: []Level{from(spec.Caution, 60, "degc"), from(spec.Stop, HottestInUseDegC, "degc")},
 		Title:     "The run is expected to heat the pack too far",
 		Rationale: "Above 60 °C a cell ages with every minute and its gas swells it; not far beyond, some begin to heat themselves. The prediction is on the warm side, because a warm pack has less resistance.",
 		Remedy:    "use a larger pack or a lighter load, give it air, let it cool between runs",
@@ -194,7 +194,7 @@ func useTemperature() Rule {
 
 func coldInUse() Rule {
 	return Rule{
-		ID: "cold-in-use", Family: InUse, Since: "0.1.0", Levels: []Level{from(spec.Caution, 10, "degc"), from(spec.Stop, -20, "degc")},
+		ID: "cold-in-use", Family: InUse, Since: "0.2.0", Levels: []Level{from(spec.Caution, 10, "degc"), from(spec.Stop, -20, "degc")},
 		Title:     "The pack is cold",
 		Rationale: "A cold pack has more resistance: it sags further, gives less of its charge, and an alarm set for a warm one sounds early.",
 		Remedy:    "keep the pack at room temperature until it is used",
@@ -217,7 +217,7 @@ func coldInUse() Rule {
 
 func leadUndersized() Rule {
 	return Rule{
-		ID: "lead-undersized", Family: InUse, Since: "0.1.0", Levels: []Level{{Severity: spec.Caution, Unit: "a"}},
+		ID: "lead-undersized", Family: InUse, Since: "0.2.0", Levels: []Level{{Severity: spec.Caution, Unit: "a"}},
 		Title:     "The main lead is too thin for the load",
 		Rationale: "An overloaded wire or connector gets hot, wastes power and loosens its solder.",
 		Remedy:    "fit a heavier lead and connector, or use a lighter load",
@@ -242,7 +242,7 @@ func leadUndersized() Rule {
 
 func smallReserve() Rule {
 	return Rule{
-		ID: "reserve-small", Family: InUse, Since: "0.1.0", Levels: []Level{from(spec.Note, UsualReservePercent, "percent")},
+		ID: "reserve-small", Family: InUse, Since: "0.2.0", Levels: []Level{from(spec.Note, UsualReservePercent, "percent")},
 		Title:     "The run leaves little in the pack",
 		Rationale: "Deep discharges wear a pack, its weakest cell goes further down than the others, and nothing is left to bring the model home.",
 		Remedy:    "leave a fifth of the charge in the pack",

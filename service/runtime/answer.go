@@ -13,8 +13,10 @@ type Estimate struct {
 	StoppedBy StoppedBy `json:"stopped_by"`
 	// CyclesCompleted is how many whole cycles the pack lasts for. Absent where the load is no cycle.
 	CyclesCompleted *int `json:"cycles_completed,omitempty" validate:"gte=0,lte=1000000000000000" unit:"cycles"`
-	// PacksFor is how many such packs, each charged once, run the load for session_min: by the low end of the runtime, so that they are enough. Absent without a session_min, and where a pack does not run the load for any time worth counting.
+	// PacksFor is how many such packs, each charged once, run the load for session_min if each lasts for the expected time. Absent without a session_min, and where a pack does not run the load for any time worth counting.
 	PacksFor *int `json:"packs_for,omitempty" validate:"gte=1,lte=1000000000" unit:"packs"`
+	// PacksForSurely is the same for the low end of the runtime: as many are enough whatever is not known of them. Absent where packs_for is, and where the low end is no time worth counting.
+	PacksForSurely *int `json:"packs_for_surely,omitempty" validate:"gte=1,lte=1000000000" unit:"packs"`
 	// UsableMAh is the charge that the run draws, in milliampere hours.
 	UsableMAh float64 `json:"usable_mah" validate:"gte=0,lte=1000000000"`
 	// EnergyWh is the energy that the load gets at the pack's terminals, in watt hours.
@@ -32,7 +34,7 @@ type Estimate struct {
 	// LowestVoltageV is the lowest voltage of the pack in the run, in volts; 0 where the load would pull it below that.
 	LowestVoltageV float64 `json:"lowest_voltage_v" validate:"gte=0,lte=192"`
 	// LowestCellV is the lowest voltage of the weakest cell in the run, in volts; 0 where the load would pull it below that.
-	LowestCellV float64 `json:"lowest_cell_v" validate:"gte=0,lte=6"`
+	LowestCellV float64 `json:"lowest_cell_v" validate:"gte=0,lte=192"`
 	// LeadDropV is what the main lead takes of the pack's voltage at the largest current, in volts, both its wires at 20 °C: the load gets that much less. Absent unless the pack's main lead gives wire_awg and length_mm.
 	LeadDropV *float64 `json:"lead_drop_v,omitempty" validate:"gte=0,lte=1000000000000"`
 	// AlarmCellVoltageV is where to set a low-voltage alarm, in volts a cell: what the weakest cell shows under this load when the reserve is reached, or the cut-off where that comes first. In a cycle it is the lowest voltage until then, so that the heaviest segment sets the alarm off. Absent for nimh, whose voltage does not tell, and where the run ends as it begins.
@@ -99,7 +101,7 @@ type Point struct {
 	// PackVoltageV is the voltage of the pack under load, in volts; 0 where the load would pull it below that.
 	PackVoltageV float64 `json:"pack_voltage_v" validate:"gte=0,lte=192"`
 	// LowestCellV is the voltage of the weakest cell under load, in volts; 0 where the load would pull it below that.
-	LowestCellV float64 `json:"lowest_cell_v" validate:"gte=0,lte=6"`
+	LowestCellV float64 `json:"lowest_cell_v" validate:"gte=0,lte=192"`
 	// ChargePercent is the mean state of charge, in percent, 0 to 100.
 	ChargePercent float64 `json:"charge_percent" validate:"gte=0,lte=100"`
 	// TemperatureDegC is the temperature of the pack, in degrees Celsius.

@@ -32,8 +32,11 @@ func (w *work) assemble() {
 	if w.draw.Kind == sim.LoadCycle {
 		o.CyclesCompleted = whole(r.Cycles)
 	}
-	if n := w.packsFor(); n > 0 {
+	if n := w.packsFor(r.Seconds); n > 0 {
 		o.PacksFor = whole(n)
+	}
+	if n := w.packsFor(w.span.low); n > 0 {
+		o.PacksForSurely = whole(n)
 	}
 	o.UsableMAh = spec.Round9(r.Coulombs / milliampHour)
 	o.EnergyWh, o.HeatWh = spec.Round9(r.EnergyJ()/wattHour), spec.Round9(r.HeatJ/wattHour)
@@ -76,13 +79,13 @@ func (w *work) meanA() float64 {
 
 const mostPacks = 1e9
 
-// packsFor is how many packs are sure to last for the session; 0 where none does or
-// nobody asks.
-func (w *work) packsFor() float64 {
-	if w.q.SessionMin == nil || w.span.low <= 0 {
+// packsFor is how many packs that last for seconds each the session takes; 0 where
+// none will do or nobody asks.
+func (w *work) packsFor(seconds float64) float64 {
+	if w.q.SessionMin == nil || seconds <= 0 {
 		return 0
 	}
-	n := max(math.Ceil(*w.q.SessionMin*minute/w.span.low*(1-1e-9)), 1)
+	n := max(math.Ceil(*w.q.SessionMin*minute/seconds*(1-1e-9)), 1)
 	if n > mostPacks {
 		return 0 // each lasts for no time worth counting
 	}

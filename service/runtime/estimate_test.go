@@ -143,9 +143,11 @@ func TestMoreThanThePackCanGive(t *testing.T) {
 func TestPacksForASession(t *testing.T) {
 	e := estimate(t, tug[:len(tug)-1]+`,"session_min":150}`)
 	assert.InDelta(t, 47.8125, e.Runtime.LowMin, 1e-6)
-	assert.Equal(t, 4, *e.PacksFor, "three of the worst that it may be last 143 min")
+	assert.Equal(t, 4, *e.PacksForSurely, "three of the worst that it may be last 143 min")
+	assert.Equal(t, int(math.Ceil(150/e.Runtime.ExpectedMin)), *e.PacksFor)
+	assert.Less(t, *e.PacksFor, *e.PacksForSurely)
 	e = estimate(t, tug[:len(tug)-1]+`,"session_min":143.4375}`)
-	assert.Equal(t, 3, *e.PacksFor, "to the second")
+	assert.Equal(t, 3, *e.PacksForSurely, "to the second")
 }
 
 // anyRun is a request for some pack and load.

@@ -103,7 +103,10 @@ func (e *explainer) answer() {
 		e.Show("/cycles_completed", "expected_cycles")
 	}
 	if o.PacksFor != nil {
-		e.SetShown("/packs_for", "packs_for", "packs", w.packsFor(), "max(ceil(session_min * 60 / low_s * (1 - 1e-9)), 1)")
+		e.SetShown("/packs_for", "packs_for", "packs", w.packsFor(r.Seconds), "max(ceil(session_min * 60 / expected_s * (1 - 1e-9)), 1)")
+	}
+	if o.PacksForSurely != nil {
+		e.SetShown("/packs_for_surely", "packs_for_surely", "packs", w.packsFor(w.span.low), "max(ceil(session_min * 60 / low_s * (1 - 1e-9)), 1)")
 	}
 	e.energy()
 	e.SetShown("/mean_current_a", "mean_current_a", "a", w.meanA(), "if(expected_s > 0, drawn_c / expected_s, 0)")

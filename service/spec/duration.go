@@ -21,3 +21,13 @@ type Driver struct {
 	// Measure says what to measure.
 	Measure string `json:"measure" validate:"max=500"`
 }
+
+// SortDrivers puts those that widen most first; equals keep their order. They are
+// few, and this asks for no memory.
+func SortDrivers(d []Driver) {
+	for i := 1; i < len(d); i++ {
+		for j := i; j > 0 && d[j].WidensMin > d[j-1].WidensMin; j-- {
+			d[j], d[j-1] = d[j-1], d[j]
+		}
+	}
+}

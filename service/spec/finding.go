@@ -56,7 +56,7 @@ type Versions struct {
 }
 
 // ServiceVersion is the version of the service, by semantic versioning.
-const ServiceVersion = "0.1.0"
+const ServiceVersion = "0.2.0"
 
 // VerdictOf is the verdict of a list of findings.
 func VerdictOf(findings []Finding) Verdict {

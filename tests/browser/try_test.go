@@ -10,6 +10,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"github.com/wattkeel/wattkeel/api"
 )
 
 // known lists the rules that Swagger UI 5.35.0 breaks by the structure of its
@@ -32,7 +33,7 @@ func TestTheConsoleSendsARequest(t *testing.T) {
 	assert.Empty(t, but(v.axe(t), known()), "closed")
 	var operations int
 	v.eval(t, `document.querySelectorAll(".opblock").length`, &operations)
-	assert.Equal(t, 9, operations)
+	assert.Len(t, api.Operations(api.Config{}), operations)
 	require.NoError(t, chromedp.Run(
 		v.ctx,
 		chromedp.Click(op+" .opblock-summary-control", chromedp.ByQuery),

@@ -29,6 +29,7 @@ func unitless() map[string]string {
 		"ChargePlanRequest.curve_points":           "a count",
 		"RuntimeEstimateRequest.curve_points":      "a count",
 		"RuntimeEstimate.cycles_completed":         "a count",
+		"RuntimeEstimate.packs_for_surely":         "a count, as packs_for",
 		"RuntimeEstimate.packs_for":                "a count; the time it is for stands in the request",
 		"ChargePlan.wall_cost":                     "money, in the caller's own currency",
 		"Finding.value":                            "the member unit beside it says",

@@ -102,9 +102,11 @@ func TestInvariantsOfOneRun(t *testing.T) {
 		assert.LessOrEqual(t, a.MeanCurrentA, a.PeakCurrentA*(1+1e-9))
 		assert.LessOrEqual(t, a.Temperature.PeakDegC, max(a.Temperature.AdiabaticDegC, a.Temperature.StartDegC, a.Temperature.AmbientDegC)+1e-6)
 		stored(t, cells.Get(q.Pack.Chemistry), q, a)
-		if q.SessionMin != nil && a.PacksFor != nil {
-			assert.GreaterOrEqual(t, float64(*a.PacksFor)*r.LowMin, *q.SessionMin*(1-1e-8), "enough packs")
-			assert.Less(t, float64(*a.PacksFor-1)*r.LowMin, *q.SessionMin*(1+1e-8), "and none too many")
+		for packs, each := range map[*int]float64{a.PacksFor: r.ExpectedMin, a.PacksForSurely: r.LowMin} {
+			if packs != nil {
+				assert.GreaterOrEqual(t, float64(*packs)*each, *q.SessionMin*(1-1e-8), "enough packs")
+				assert.Less(t, float64(*packs-1)*each, *q.SessionMin*(1+1e-8), "and none too many")
+			}
 		}
 		sampled(t, q, a)
 	})

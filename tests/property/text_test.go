@@ -125,7 +125,7 @@ func TestTheTextOfOneRun(t *testing.T) {
 		contains(t, text, a.Cautions...)
 		contains(t, text, a.PlanID, " C) at its peak.")
 		if a.PacksFor != nil {
-			contains(t, text, "- Packs for the session: "+strconv.Itoa(*a.PacksFor)+",")
+			contains(t, text, "- Packs for the session: "+strconv.Itoa(*a.PacksFor)+", each charged once")
 		}
 		if a.AlarmCellVoltageV != nil {
 			contains(t, text, "- Low-voltage alarm: about "+spec.Short(*a.AlarmCellVoltageV)+" V a cell")
