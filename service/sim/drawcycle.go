@@ -37,8 +37,8 @@ func (c *carry) carried(n drawNow) drawNow {
 // from cycle to cycle w only rises and the charge only falls, so that at the same
 // place of the cycle every voltage falls, the heat rises, and the temperature, once it
 // rises, goes on rising. Hence a cycle that passes without an end has none before
-// it: the last such cycle is found by doubling, and all before it are taken at
-// once.
+// it: the last such cycle is found by halving the number that the reserve allows, and all
+// before it are taken at once.
 //
 // The first cycle is run whole for its extremes and because a pack that begins warm may cool at first.
 func (s *drawer) cycle() {
@@ -94,15 +94,11 @@ func (s *drawer) leap() {
 	double := &all.double
 	double[0] = s.once(&all)
 	levels := 1
-	for levels < mostDoublings && s.passes(&try, &all, double[levels-1].carried(s.now)) {
+	for left := s.reserveLeft(); levels < mostDoublings && 2*double[levels-1].q <= left; levels++ {
 		double[levels] = double[levels-1].then(&double[levels-1])
-		levels++
 	}
 	safe, n := s.now, 0
-	if levels > 1 { // as far as the doubling came
-		safe, n = double[levels-2].carried(s.now), 1<<(levels-2)
-	}
-	for k := levels - 3; k >= 0; k-- {
+	for k := levels - 1; k >= 0; k-- {
 		if to := double[k].carried(safe); s.passes(&try, &all, to) {
 			safe, n = to, n+1<<k
 		}
