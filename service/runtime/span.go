@@ -33,7 +33,7 @@ func (w *work) estimateSpan() {
 	if w.draw.Kind == sim.LoadResistance {
 		s.low = min(s.low, high.Seconds, w.at(corner{cell.Low, cell.Low, least}).Seconds, w.at(corner{cell.High, cell.High, most}).Seconds)
 		s.longF = w.longest(least, most)
-		s.high = max(s.high, low.Seconds, w.cool(corner{cell.High, cell.High, s.longF}).Seconds)
+		s.high = max(s.high, low.Seconds, w.long(least).Seconds)
 	}
 	w.drive()
 }
@@ -72,14 +72,33 @@ func (w *work) startC() float64 {
 	return (expected - low) * w.model.Coulomb.Expected
 }
 
+// long is the run at the long end of a resistor. It goes to the reserve, where the weakest cell is just at
+// the cut-off: where its voltage hardly falls any more, the last digit would decide how early it is
+// met. With the least resistance the cut-off may come first.
+func (w *work) long(least float64) sim.Drawn {
+	c := corner{cell.High, cell.High, w.span.longF}
+	if w.span.longF > least {
+		return w.uncut(c)
+	}
+	return w.cool(c)
+}
+
+// uncut runs the load at one corner as if neither heat nor a voltage ended it.
+func (w *work) uncut(c corner) sim.Drawn {
+	cutoff := w.draw.CutoffV
+	w.draw.CutoffV = math.Inf(-1)
+	r := w.cool(c)
+	w.draw.CutoffV = cutoff
+	return r
+}
+
 // longest is the factor of the resistances from least to most with which a resistor runs
 // longest: the largest with which the weakest cell is not below the cut-off when the
 // reserve is reached.
 func (w *work) longest(least, most float64) float64 {
-	cutoff := w.draw.CutoffV
-	defer func() { w.draw.CutoffV = cutoff }()
-	w.draw.CutoffV = math.Inf(-1)
-	spare := func(f float64) float64 { return w.cool(corner{cell.High, cell.High, f}).EndCellV - cutoff }
+	spare := func(f float64) float64 {
+		return w.uncut(corner{cell.High, cell.High, f}).EndCellV - w.draw.CutoffV
+	}
 	a, b := spare(least), spare(most)
 	switch {
 	case a <= 0:
