@@ -2,6 +2,7 @@ package runtime
 
 import (
 	"math"
+	"slices"
 
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/sim"
@@ -56,7 +57,7 @@ func (w *work) assemble() {
 	o.Temperature = w.temperature()
 	o.Start = w.model.Start()
 	o.Curve = w.curve()
-	o.Assumed = w.model.Assumed
+	o.Assumed = slices.Clone(w.model.Assumed)
 }
 
 func stoppedBy(s sim.Stop) StoppedBy {

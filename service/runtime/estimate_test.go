@@ -150,31 +150,43 @@ func TestPacksForASession(t *testing.T) {
 	assert.Equal(t, 3, *e.PacksForSurely, "to the second")
 }
 
+// anyRun is a request for some pack and load.
+func anyRun(t *rapid.T) *Request {
+	q := &Request{Pack: spec.Pack{
+		Chemistry:   spec.Chemistry(rapid.SampledFrom(spec.LiPo.Enum()).Draw(t, "chemistry")),
+		CellsSeries: rapid.IntRange(1, 6).Draw(t, "cells"), CapacityMAh: rapid.Float64Range(200, 8000).Draw(t, "capacity"),
+	}}
+	z := rapid.Float64Range(30, 100).Draw(t, "charge")
+	q.Pack.ChargePercent = &z
+	a := q.Pack.CapacityMAh / 1000 * math.Exp(rapid.Float64Range(-2, 3.5).Draw(t, "rate"))
+	watts, ohms := a*3.6*float64(q.Pack.CellsSeries), 3.6*float64(q.Pack.CellsSeries)/a
+	switch q.Load.Kind = spec.LoadKind(rapid.SampledFrom(spec.Cycle.Enum()).Draw(t, "kind")); q.Load.Kind {
+	case spec.ConstantCurrent:
+		q.Load.CurrentA = &a
+	case spec.ConstantPower:
+		q.Load.PowerW = &watts
+	case spec.ConstantResistance:
+		q.Load.ResistanceOhm = &ohms
+	default:
+		q.Load.Segments = []spec.Segment{{DurationS: 20, CurrentA: &a}, {DurationS: 30, CurrentA: new(float64)}, {DurationS: 40, PowerW: &watts}}
+	}
+	return q
+}
+
+// worked is the work on a request, up to what the rules are asked.
+func worked(q *Request) *work {
+	s, cells := &scratch{}, cell.NewTable()
+	s.facts = rule.Facts{Pack: &q.Pack, Running: &s.running, Chemistries: cells, Chemistry: cells.Get(q.Pack.Chemistry)}
+	w := &work{q: q, s: s, out: &Estimate{}, facts: &s.facts, running: &s.running}
+	w.run()
+	return w
+}
+
 // Wherever in its ranges a pack is, its run lies within the range of the answer.
 func TestAnyPackOfTheRangeRunsWithinIt(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		q := &Request{Pack: spec.Pack{
-			Chemistry:   spec.Chemistry(rapid.SampledFrom(spec.LiPo.Enum()).Draw(t, "chemistry")),
-			CellsSeries: rapid.IntRange(1, 6).Draw(t, "cells"), CapacityMAh: rapid.Float64Range(200, 8000).Draw(t, "capacity"),
-		}}
-		z := rapid.Float64Range(30, 100).Draw(t, "charge")
-		q.Pack.ChargePercent = &z
-		a := q.Pack.CapacityMAh / 1000 * math.Exp(rapid.Float64Range(-2, 3.5).Draw(t, "rate"))
-		watts, ohms := a*3.6*float64(q.Pack.CellsSeries), 3.6*float64(q.Pack.CellsSeries)/a
-		switch q.Load.Kind = spec.LoadKind(rapid.SampledFrom(spec.Cycle.Enum()).Draw(t, "kind")); q.Load.Kind {
-		case spec.ConstantCurrent:
-			q.Load.CurrentA = &a
-		case spec.ConstantPower:
-			q.Load.PowerW = &watts
-		case spec.ConstantResistance:
-			q.Load.ResistanceOhm = &ohms
-		default:
-			q.Load.Segments = []spec.Segment{{DurationS: 20, CurrentA: &a}, {DurationS: 30, CurrentA: new(float64)}, {DurationS: 40, PowerW: &watts}}
-		}
-		w := work{q: q, out: &Estimate{}}
-		cells := cell.NewTable()
-		w.facts = rule.Facts{Pack: &q.Pack, Running: &w.running, Chemistries: cells, Chemistry: cells.Get(q.Pack.Chemistry)}
-		w.run()
+		q := anyRun(t)
+		w := worked(q)
 		least, most := w.model.OhmRange()
 		f := least * math.Pow(most/least, rapid.Float64Range(0, 1).Draw(t, "resistance"))
 		picks := []cell.Pick{cell.Low, cell.Expected, cell.High}
@@ -210,4 +222,21 @@ func TestTheLeadTakesItsPart(t *testing.T) {
 	e := estimate(t, `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":5000,"main_lead":{"wire_awg":14,"length_mm":100}},"load":{"kind":"constant_current","current_a":40}}`)
 	require.NotNil(t, e.LeadDropV)
 	assert.InEpsilon(t, 40*0.2*8.29e-3, *e.LeadDropV, 0.005)
+}
+
+// What an estimate gives back for the next does not keep its request alive.
+func TestWorkingMemoryForgetsTheRequest(t *testing.T) {
+	var q Request
+	require.NoError(t, json.Unmarshal([]byte(tug), &q))
+	est := NewEstimator(cell.NewTable(), rule.All())
+	s := est.scratch.Get().(*scratch)
+	est.scratch.New = func() any { return s }
+	est.scratch.Put(s)
+	est.Estimate(&q)
+	assert.NotEmpty(t, s.hash, "it was worked in")
+	assert.Zero(t, s.facts)
+	assert.Zero(t, s.running)
+	for _, a := range s.assumed[:cap(s.assumed)] {
+		assert.Zero(t, a)
+	}
 }

@@ -206,15 +206,26 @@ func (e *explainer) runs() {
 		const rest = "cell_spare_v(q, entry(state_of(q, c, z, f), 1), flow_a(q, entry(state_of(q, c, z, f), 1), c, z, f), c, z, f)"
 		e.Function("cool_spare_of", "q c z f", "v", rest)
 		e.Search("long_f", "ratio", s.longF, "first(cool_spare_of(reserve_c(capacity_high_c, cell_charge_high), "+highest+"f) <= 0, f, ohm_low, ohm_high)")
-		e.Set("long_c", "coulomb", w.cool(corner{cell.High, cell.High, s.longF}).Coulombs, "first(cool_spare_of(q, "+highest+"long_f) <= 0, q, 0, reserve_c(capacity_high_c, cell_charge_high))")
-		e.Set("long_s", "s", w.cool(corner{cell.High, cell.High, s.longF}).Seconds, "entry(state_of(long_c, "+highest+"long_f), 0)")
+		const reserve = "reserve_c(capacity_high_c, cell_charge_high)"
+		long := w.long(least)
+		e.Set("long_c", "coulomb", long.Coulombs, "if(long_f > ohm_low, "+reserve+", first(cool_spare_of(q, "+highest+"long_f) <= 0, q, 0, "+reserve+"))")
+		e.Set("long_s", "s", long.Seconds, "entry(state_of(long_c, "+highest+"long_f), 0)")
 		low, high = "min(expected_s, least_s, most_s, swift_s, choked_s)", "max(expected_s, least_s, most_s, long_s)"
 	}
 	e.Set("low_s", "s", s.low, low)
 	e.Set("high_s", "s", s.high, high)
-	corners("by_capacity", corner{coulomb: cell.Low}, "capacity_low_c, cell_charge, 1")
-	corners("by_start", corner{charge: cell.Low}, "capacity_c, cell_charge_low, 1")
-	corners("by_resistance", corner{ohm: most}, "capacity_c, cell_charge, ohm_high")
+	if w.run0.Stop != sim.StopReserve {
+		corners("less_capacity", corner{coulomb: cell.Low}, "capacity_low_c, cell_charge, 1")
+		corners("less_charge", corner{charge: cell.Low}, "capacity_c, cell_charge_low, 1")
+		corners("more_resistance", corner{ohm: most}, "capacity_c, cell_charge, ohm_high")
+		e.Set("by_capacity_s", "s", s.byCapacity, "max(0, expected_s - less_capacity_s)")
+		e.Set("by_start_s", "s", s.byStart, "max(0, expected_s - less_charge_s)")
+		e.Set("by_resistance_s", "s", s.byResists, "max(0, expected_s - more_resistance_s)")
+	} else if w.run0.Coulombs > 0 {
+		e.Set("by_capacity_s", "s", s.byCapacity, "min(expected_s - low_s, expected_s * (1 - capacity_low_c / capacity_c))")
+		e.Set("by_start_s", "s", s.byStart, "min(expected_s - low_s, expected_s / drawn_c * (min(cell_charge) - min(cell_charge_low)) * capacity_c)")
+		e.Set("by_resistance_s", "s", s.byResists, "max(0, (expected_s - by_start_s) * capacity_low_c / capacity_c - low_s)")
+	}
 }
 
 // endState is the state at the end of the expected run.

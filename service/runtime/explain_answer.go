@@ -2,7 +2,6 @@ package runtime
 
 import (
 	"fmt"
-	"math"
 
 	"github.com/wattkeel/wattkeel/service/cell"
 	"github.com/wattkeel/wattkeel/service/sim"
@@ -91,14 +90,14 @@ func (e *explainer) answer() {
 	e.SetShown("/runtime/low_min", "low_min", "min", w.span.low/minute, "low_s / 60")
 	e.SetShown("/runtime/high_min", "high_min", "min", w.span.high/minute, "high_s / 60")
 	for i := range o.Runtime.Drivers {
-		alone, id := w.span.byResists, "by_resistance_s"
+		by, id := w.span.byResists, "by_resistance_s"
 		switch o.Runtime.Drivers[i].Field {
 		case "/pack/measured_capacity_mah":
-			alone, id = w.span.byCapacity, "by_capacity_s"
+			by, id = w.span.byCapacity, "by_capacity_s"
 		case "/pack/cell_voltages_v", "/pack/charge_percent":
-			alone, id = w.span.byStart, "by_start_s"
+			by, id = w.span.byStart, "by_start_s"
 		}
-		e.SetShown(fmt.Sprintf("/runtime/drivers/%d/widens_min", i), fmt.Sprintf("driver.%d.widens_min", i), "min", math.Abs(r.Seconds-alone)/minute, "abs(expected_s - "+id+") / 60")
+		e.SetShown(fmt.Sprintf("/runtime/drivers/%d/widens_min", i), fmt.Sprintf("driver.%d.widens_min", i), "min", by/minute, id+" / 60")
 	}
 	if o.CyclesCompleted != nil {
 		e.Show("/cycles_completed", "expected_cycles")
@@ -123,7 +122,7 @@ func (e *explainer) answer() {
 	e.starts()
 	e.curve()
 	for i := range o.Findings {
-		e.Finding(fmt.Sprintf("/findings/%d", i), &o.Findings[i], &w.facts, "pack.")
+		e.Finding(fmt.Sprintf("/findings/%d", i), &o.Findings[i], w.facts, "pack.")
 	}
 	e.ShowAssumed()
 }

@@ -12,7 +12,7 @@ import (
 
 // judged works out what the rules look at.
 func (w *work) judged() {
-	r, d := &w.running, &w.draw
+	r, d := w.running, &w.draw
 	groups := w.groups(corner{})
 	e0, r0 := 0.0, 0.0
 	w.mostA = math.Inf(1)

@@ -11,7 +11,7 @@ import (
 // span is the time of a run as a range, in seconds, and what widens it.
 type span struct {
 	low, high                      float64
-	byStart, byCapacity, byResists float64 // the run with the least of each alone, the most resistance
+	byStart, byCapacity, byResists float64 // how much each alone could shorten it
 	longF                          float64 // factor of the resistances with which a resistor runs longest
 }
 
@@ -33,21 +33,72 @@ func (w *work) estimateSpan() {
 	if w.draw.Kind == sim.LoadResistance {
 		s.low = min(s.low, high.Seconds, w.at(corner{cell.Low, cell.Low, least}).Seconds, w.at(corner{cell.High, cell.High, most}).Seconds)
 		s.longF = w.longest(least, most)
-		s.high = max(s.high, low.Seconds, w.cool(corner{cell.High, cell.High, s.longF}).Seconds)
+		s.high = max(s.high, low.Seconds, w.long(least).Seconds)
 	}
-	s.byCapacity = w.at(corner{coulomb: cell.Low}).Seconds
-	s.byStart = w.at(corner{charge: cell.Low}).Seconds
-	s.byResists = w.at(corner{ohm: most}).Seconds
+	w.drive()
+}
+
+// drive finds how much each cause alone could shorten the run.
+//
+// Where the reserve ends it, the way from the expected to the short end is shared: for given
+// currents the time is proportional to capacity, and an emptier start takes away its
+// charge at the mean current; the rest is the resistance's. None is more than the whole
+// way. Where a voltage or heat ends it, capacity and start may do little, and how little only
+// runs tell.
+func (w *work) drive() {
+	s, r := &w.span, &w.run0
+	if r.Stop != sim.StopReserve {
+		_, most := w.model.OhmRange()
+		alone := func(c corner) float64 { return max(0, r.Seconds-w.at(c).Seconds) }
+		s.byCapacity, s.byStart, s.byResists = alone(corner{coulomb: cell.Low}), alone(corner{charge: cell.Low}), alone(corner{ohm: most})
+		return
+	}
+	if r.Coulombs <= 0 {
+		return
+	}
+	way, shrink := r.Seconds-s.low, w.model.Coulomb.Low/w.model.Coulomb.Expected
+	s.byCapacity = min(way, r.Seconds*(1-shrink))
+	s.byStart = min(way, r.Seconds/r.Coulombs*w.startC())
+	s.byResists = max(0, (r.Seconds-s.byStart)*shrink-s.low)
+}
+
+// startC is how much less charge the emptiest cell may begin with.
+func (w *work) startC() float64 {
+	expected, low := math.Inf(1), math.Inf(1)
+	for i := range w.model.Groups {
+		g := &w.model.Groups[i]
+		expected, low = min(expected, g.Charge.Expected), min(low, g.Charge.Low)
+	}
+	return (expected - low) * w.model.Coulomb.Expected
+}
+
+// long is the run at the long end of a resistor. It goes to the reserve, where the weakest cell is just at
+// the cut-off: where its voltage hardly falls any more, the last digit would decide how early it is
+// met. With the least resistance the cut-off may come first.
+func (w *work) long(least float64) sim.Drawn {
+	c := corner{cell.High, cell.High, w.span.longF}
+	if w.span.longF > least {
+		return w.uncut(c)
+	}
+	return w.cool(c)
+}
+
+// uncut runs the load at one corner as if neither heat nor a voltage ended it.
+func (w *work) uncut(c corner) sim.Drawn {
+	cutoff := w.draw.CutoffV
+	w.draw.CutoffV = math.Inf(-1)
+	r := w.cool(c)
+	w.draw.CutoffV = cutoff
+	return r
 }
 
 // longest is the factor of the resistances from least to most with which a resistor runs
 // longest: the largest with which the weakest cell is not below the cut-off when the
 // reserve is reached.
 func (w *work) longest(least, most float64) float64 {
-	cutoff := w.draw.CutoffV
-	defer func() { w.draw.CutoffV = cutoff }()
-	w.draw.CutoffV = math.Inf(-1)
-	spare := func(f float64) float64 { return w.cool(corner{cell.High, cell.High, f}).EndCellV - cutoff }
+	spare := func(f float64) float64 {
+		return w.uncut(corner{cell.High, cell.High, f}).EndCellV - w.draw.CutoffV
+	}
 	a, b := spare(least), spare(most)
 	switch {
 	case a <= 0:
@@ -66,8 +117,8 @@ func (w *work) duration() spec.Duration {
 		HighMin:     spec.Round9(s.high / minute),
 		Drivers:     make([]spec.Driver, 0, 3),
 	}
-	add := func(alone float64, field, measure string) {
-		if by := spec.Round9(math.Abs(w.run0.Seconds-alone) / minute); by > 0 {
+	add := func(seconds float64, field, measure string) {
+		if by := spec.Round9(seconds / minute); by > 0 {
 			d.Drivers = append(d.Drivers, spec.Driver{Field: field, WidensMin: by, Measure: measure})
 		}
 	}

@@ -12,18 +12,17 @@ import (
 // work is one estimate in the making.
 type work struct {
 	q       *Request
+	s       *scratch
 	out     *Estimate
-	facts   rule.Facts
-	running rule.Running
+	facts   *rule.Facts
+	running *rule.Running
 
 	model   cell.Model
 	share   float64 // of the resistance that is ohmic
 	draw    sim.Draw
-	spare   [2][sim.MaxGroups]sim.DrawGroup // of the expected run, and of a corner
-	run0    sim.Drawn                       // the expected run
-	alarm   sim.Drawn                       // the run without a temperature limit
-	lists   []sim.LoadSegment
-	flatV   float64 // mean voltage of a cell, where no curve tells it
+	run0    sim.Drawn // the expected run
+	alarm   sim.Drawn // the run without a temperature limit
+	flatV   float64   // mean voltage of a cell, where no curve tells it
 	span    span
 	askedA  float64
 	askedW  float64
@@ -44,7 +43,7 @@ type corner struct {
 
 func (w *work) run() {
 	w.prepare()
-	w.run0 = w.at(corner{})
+	w.run0 = w.whole(corner{})
 	w.alarm = w.run0
 	if w.run0.Stop == sim.StopTemperature && w.run0.Seconds > 0 {
 		w.alarm = w.cool(corner{})
@@ -56,7 +55,7 @@ func (w *work) run() {
 // prepare builds the model, and what is drawn from it.
 func (w *work) prepare() {
 	q, c := w.q, w.facts.Chemistry
-	w.model = cell.NewModel(c, &q.Pack, cell.Place{AmbientDegC: q.AmbientDegC, At: "/ambient_degc"}, spec.FromAssumedFull, make([]spec.Assumed, 0, 12))
+	w.model = cell.NewModel(c, &q.Pack, cell.Place{AmbientDegC: q.AmbientDegC, At: "/ambient_degc"}, spec.FromAssumedFull, w.s.assumed[:0])
 	w.share = 1 / (1 + c.PolarFactor.Value)
 	w.draw = sim.Draw{
 		Curve: c.Curve, PolarS: c.PolarTime.Value, Lump: w.model.Thermal, LimitDegC: rule.HottestInUseDegC,
@@ -132,22 +131,30 @@ func (w *work) load() {
 		d.Kind, d.Ohm = sim.LoadResistance, *l.ResistanceOhm
 	default:
 		d.Kind = sim.LoadCycle
-		w.lists = make([]sim.LoadSegment, len(l.Segments))
+		w.s.segments = w.s.segments[:0]
 		for i := range l.Segments {
-			s, to := &l.Segments[i], &w.lists[i]
-			to.Seconds = s.DurationS
+			s, to := &l.Segments[i], sim.LoadSegment{Seconds: l.Segments[i].DurationS}
 			if s.CurrentA != nil {
 				to.AmpA = *s.CurrentA
 			} else {
 				to.PowerW = *s.PowerW
 			}
+			w.s.segments = append(w.s.segments, to)
 		}
-		d.Segments = w.lists
+		d.Segments = w.s.segments
 	}
 }
 
-// at runs the load at one corner.
+// at runs the load at one corner, of which only how it ends and when is wanted.
 func (w *work) at(c corner) sim.Drawn {
+	w.draw.Brief = true
+	r := w.whole(c)
+	w.draw.Brief = false
+	return r
+}
+
+// whole is the same run with all that it tells.
+func (w *work) whole(c corner) sim.Drawn {
 	w.draw.Groups = w.groups(c)
 	return sim.Discharge(&w.draw)
 }
@@ -155,7 +162,7 @@ func (w *work) at(c corner) sim.Drawn {
 // cool runs the load at one corner as if no heat ended it.
 func (w *work) cool(c corner) sim.Drawn {
 	w.draw.LimitDegC = math.Inf(1)
-	r := w.at(c)
+	r := w.whole(c)
 	w.draw.LimitDegC = rule.HottestInUseDegC
 	return r
 }
@@ -170,7 +177,7 @@ func (w *work) groups(c corner) []sim.DrawGroup {
 	if factor == 0 {
 		factor = 1
 	}
-	groups := w.spare[slot][:0]
+	groups := w.s.groups[slot][:0]
 next:
 	for i := range w.model.Groups {
 		g := &w.model.Groups[i]

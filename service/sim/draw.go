@@ -47,6 +47,7 @@ type Draw struct {
 	CutoffV   float64 // loaded voltage of the weakest cell that ends the run; -Inf for none
 	Reserve   float64 // state of charge of the emptiest cell that ends the run, 0 or more
 	LimitDegC float64 // temperature of the pack that ends the run; +Inf for none
+	Brief     bool    // only how it ends and when is wanted
 }
 
 // Stop says what ended a run.
@@ -100,6 +101,14 @@ type DrawState struct {
 // pack warms.
 func Discharge(d *Draw) Drawn {
 	s := newDrawer(d)
+	if d.Brief && s.warms() {
+		s.cold = true
+		s.run()
+		if d.Lump.AmbientDegC+max(s.now.over, 0)+s.heatJ()/d.Lump.HeatCapacityJK < d.LimitDegC {
+			return s.finish() // no hotter if it kept all its heat
+		}
+		s = newDrawer(d)
+	}
 	s.run()
 	return s.finish()
 }
@@ -130,29 +139,35 @@ type drawer struct {
 	out     Drawn
 	amp     float64 // last current
 	ended   bool
-	dry     bool // only whether the run ends is wanted
+	dry     bool // only how the run ends and when is wanted
+	asks    bool // not even when
+	cold    bool // the temperature is not followed
 	times   []float64
 	samples []DrawState
 
 	r0, r1      float64 // sums over the pack
+	rate        float64 // 1/τ
 	e0, e1      float64 // open-circuit voltage and its fall for each coulomb
 	kink, kinkQ float64 // how far that holds, and the charge drawn there
+	reserveQ    float64 // charge drawn at which the reserve is reached
 	limit       float64 // temperature limit above the surroundings
-	piece       [MaxGroups]int
+	piece       [MaxGroups]int16
 	u, b        [MaxGroups]float64 // open-circuit voltage of each group, and its fall for each coulomb
 }
 
 func newDrawer(d *Draw) drawer {
-	s := drawer{d: d, limit: d.LimitDegC - d.Lump.AmbientDegC}
+	s := drawer{d: d, dry: d.Brief, rate: 1 / d.PolarS, limit: d.LimitDegC - d.Lump.AmbientDegC}
 	s.now.over = d.Lump.StartDegC - d.Lump.AmbientDegC
+	s.reserveQ = math.Inf(1)
 	s.out.LowestPackV, s.out.LowestCellV = math.Inf(1), math.Inf(1)
 	s.out.PeakDegC = d.Lump.StartDegC
 	for j := range d.Groups {
 		g := &d.Groups[j]
 		s.r0 += g.Count * g.Ohm
 		s.r1 += g.Count * g.PolarOhm
+		s.reserveQ = min(s.reserveQ, (g.Charge-d.Reserve)*g.Coulomb)
 		if d.Curve != nil {
-			s.piece[j] = d.Curve.Piece(g.Charge)
+			s.piece[j] = int16(d.Curve.Piece(g.Charge))
 		}
 	}
 	return s
@@ -171,9 +186,9 @@ func (s *drawer) run() {
 	case LoadCurrent:
 		s.current(s.d.AmpA, math.Inf(1))
 	case LoadPower:
-		s.follow(drawLaw{powerW: s.d.PowerW, ohm: s.r0}, math.Inf(1))
+		s.follow(newDrawLaw(s.d.PowerW, s.r0), math.Inf(1))
 	case LoadResistance:
-		s.follow(drawLaw{ohm: s.r0 + s.d.Ohm}, math.Inf(1))
+		s.follow(newDrawLaw(0, s.r0+s.d.Ohm), math.Inf(1))
 	default:
 		s.cycle()
 	}
@@ -181,14 +196,14 @@ func (s *drawer) run() {
 
 // begin ends a run as the load comes on.
 func (s *drawer) begin(why Stop) {
-	d, l := s.d, drawLaw{powerW: s.d.PowerW, ohm: s.r0}
+	d, l := s.d, newDrawLaw(s.d.PowerW, s.r0)
 	s.look()
 	s.amp = d.AmpA
 	switch d.Kind {
 	case LoadResistance:
-		l = drawLaw{ohm: s.r0 + d.Ohm}
+		l = newDrawLaw(0, s.r0+d.Ohm)
 	case LoadCycle:
-		s.amp, l.powerW = d.Segments[0].AmpA, d.Segments[0].PowerW
+		s.amp, l = d.Segments[0].AmpA, newDrawLaw(d.Segments[0].PowerW, s.r0)
 	}
 	if l.powerW > 0 || d.Kind == LoadResistance {
 		s.amp = l.amp(s.e0)
@@ -197,13 +212,18 @@ func (s *drawer) begin(why Stop) {
 	s.end(why)
 }
 
-func (s *drawer) warms() bool { return s.d.Lump.HeatCapacityJK > 0 }
+func (s *drawer) warms() bool { return s.d.Lump.HeatCapacityJK > 0 && !s.cold }
+
+func (s *drawer) heatJ() float64 { return s.r0*s.now.square + s.r1*s.now.mixed }
 
 func (s *drawer) end(why Stop) { s.out.Stop, s.ended = why, true }
 
 func (s *drawer) finish() Drawn {
 	o := &s.out
 	o.Seconds, o.Coulombs, o.SquareA2S, o.FilteredA = s.now.t, s.now.q, s.now.square, s.now.w
+	if s.d.Brief {
+		return *o
+	}
 	for j := range s.d.Groups {
 		g := &s.d.Groups[j]
 		if s.d.Curve == nil {
@@ -212,20 +232,13 @@ func (s *drawer) finish() Drawn {
 		}
 		o.StoredJ += g.Count * g.Coulomb * (s.d.Curve.Integral(g.Charge) - s.d.Curve.Integral(g.Charge-s.now.q/g.Coulomb))
 	}
-	o.HeatJ = s.r0*s.now.square + s.r1*s.now.mixed
+	o.HeatJ = s.heatJ()
 	o.EndDegC = s.d.Lump.AmbientDegC + s.now.over
 	return *o
 }
 
 // reserveLeft is the charge that may still be drawn before the reserve.
-func (s *drawer) reserveLeft() float64 {
-	left := math.Inf(1)
-	for j := range s.d.Groups {
-		g := &s.d.Groups[j]
-		left = min(left, (g.Charge-s.d.Reserve)*g.Coulomb-s.now.q)
-	}
-	return left
-}
+func (s *drawer) reserveLeft() float64 { return s.reserveQ - s.now.q }
 
 // look reads the curve where each group is now, moving each to the piece of the
 // curve that lies below it.
@@ -239,11 +252,14 @@ func (s *drawer) look() {
 			s.e0 += g.Count * s.d.FlatV
 			continue
 		}
-		k := s.piece[j]
-		for k > 0 && (g.Charge-c.At(k).Charge)*g.Coulomb <= s.now.q {
+		k := int(s.piece[j])
+		for n := 0; k > 0 && (g.Charge-c.At(k).Charge)*g.Coulomb <= s.now.q; n++ {
 			k--
+			if n == 2 { // far
+				k = min(k, c.Piece(g.Charge-s.now.q/g.Coulomb)+1)
+			}
 		}
-		s.piece[j] = k
+		s.piece[j] = int16(k)
 		from, slope := c.At(k), c.Slope(k)
 		if k > 0 {
 			s.kinkQ = min(s.kinkQ, (g.Charge-from.Charge)*g.Coulomb)
@@ -266,7 +282,9 @@ func (s *drawer) lowest(x, amp, w float64) float64 {
 	low := math.Inf(1)
 	for j := range s.d.Groups {
 		g := &s.d.Groups[j]
-		low = min(low, s.u[j]-s.b[j]*x-amp*g.Ohm-g.PolarOhm*w)
+		if v := s.u[j] - s.b[j]*x - amp*g.Ohm - g.PolarOhm*w; v < low { // cheaper than min
+			low = v
+		}
 	}
 	return low
 }

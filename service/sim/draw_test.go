@@ -126,6 +126,26 @@ func BenchmarkDischarge(b *testing.B) {
 				Discharge(&d)
 			}
 		})
+		d.Brief = true
+		b.Run(name+", brief", func(b *testing.B) {
+			for range b.N {
+				Discharge(&d)
+			}
+		})
+	}
+}
+
+// A brief run ends as the whole one does, but that its steps do not mind the temperature.
+func TestBriefDrawEndsAlike(t *testing.T) {
+	for name, d := range drawCases() {
+		want := Discharge(&d)
+		d.Brief = true
+		got := Discharge(&d)
+		require.InEpsilon(t, want.Seconds, got.Seconds, 1e-10, name)
+		require.InEpsilon(t, want.Coulombs, got.Coulombs, 1e-10, name)
+		require.Equal(t, want.Stop, got.Stop, name)
+		require.Equal(t, want.Cycles, got.Cycles, name)
+		require.Equal(t, want.Segment, got.Segment, name)
 	}
 }
 

@@ -24,13 +24,18 @@ func (s *drawer) current(amp, dt float64) {
 		if left := s.reserveLeft(); amp > 0 && left <= amp*x {
 			x, atQ, why = left/amp, s.now.q+left, true
 		}
+		plain := false
 		if s.now.w > amp && amp > 0 && s.kink < amp*x {
-			x, atQ, why = s.kink/amp, s.kinkQ, false
+			if plain = s.dry && s.well(amp, x); !plain {
+				x, atQ, why = s.kink/amp, s.kinkQ, false
+			}
 		}
 		stop := StopReserve
-		for j := range s.d.Groups {
-			if t, crossed := s.crossing(j, amp, x); crossed {
+		fall := math.Exp(-x / s.d.PolarS)
+		for j := 0; j < len(s.d.Groups) && !plain; j++ {
+			if t, crossed := s.crossing(j, amp, x, fall); crossed {
 				x, atQ, why, stop = t, math.NaN(), true, StopCutoff
+				fall = math.Exp(-x / s.d.PolarS)
 			}
 		}
 		if t, reached := s.heated(amp, x); reached {
@@ -76,8 +81,21 @@ func (s *drawer) advance(n *drawNow, amp, x float64) {
 	n.t += x
 }
 
-// crossing is when within x seconds group j reaches the cut-off.
-func (s *drawer) crossing(j int, amp, x float64) (t float64, crossed bool) {
+// well reports whether it is plain that within x seconds no cell reaches the cut-off: at the end it is
+// still above it with the w of now, which is the highest.
+func (s *drawer) well(amp, x float64) bool {
+	for j := range s.d.Groups {
+		g := &s.d.Groups[j]
+		u := s.d.Curve.Voltage(g.Charge - (s.now.q+amp*x)/g.Coulomb)
+		if u-amp*g.Ohm-g.PolarOhm*s.now.w <= s.d.CutoffV {
+			return false
+		}
+	}
+	return true
+}
+
+// crossing is when within x seconds group j reaches the cut-off; fall is e^(−x/τ).
+func (s *drawer) crossing(j int, amp, x, fall float64) (t float64, crossed bool) {
 	if math.IsInf(s.d.CutoffV, -1) {
 		return x, false
 	}
@@ -86,21 +104,22 @@ func (s *drawer) crossing(j int, amp, x float64) (t float64, crossed bool) {
 	settled := s.d.CutoffV + amp*(g.Ohm+g.PolarOhm)
 	bend := g.PolarOhm * (n.w - amp)
 	spare := func(u, t float64) float64 { return u - settled - bend*math.Exp(-t/tau) }
+	last := func(u float64) float64 { return u - settled - bend*fall }
 	if c == nil || n.w > amp || amp == 0 { // one piece
-		last := spare(s.u[j]-s.b[j]*amp*x, x)
-		if last > 0 {
-			return x, false
+		end := last(s.u[j] - s.b[j]*amp*x)
+		if end > 0 || s.asks {
+			return x, end <= 0
 		}
-		return Root(0, x, spare(s.u[j], 0), last, func(t float64) float64 { return spare(s.u[j]-s.b[j]*amp*t, t) }), true
+		return Root(0, x, spare(s.u[j], 0), end, func(t float64) float64 { return spare(s.u[j]-s.b[j]*amp*t, t) }), true
 	}
 	z := g.Charge - (n.q+amp*x)/g.Coulomb
-	if spare(c.Voltage(z), x) > 0 {
-		return x, false
+	if end := last(c.Voltage(z)); end > 0 || s.asks {
+		return x, end <= 0
 	}
 	// The samples of the curve below the present charge come by in falling order:
 	// the crossing lies between two of them.
 	when := func(k int) float64 { return ((g.Charge-c.At(k).Charge)*g.Coulomb - n.q) / amp }
-	above, below := s.piece[j]+1, c.Piece(z) // above: still over the cut-off; below: past it, or past x
+	above, below := int(s.piece[j])+1, c.Piece(z) // above: still over the cut-off; below: past it, or past x
 	for above-below > 1 {
 		mid := (above + below) / 2
 		if spare(c.At(mid).Volt, when(mid)) > 0 {
@@ -114,7 +133,7 @@ func (s *drawer) crossing(j int, amp, x float64) (t float64, crossed bool) {
 		return spare(from.Volt+slope*(g.Charge-(n.q+amp*t)/g.Coulomb-from.Charge), t)
 	}
 	a, b := 0.0, x
-	if above <= s.piece[j] {
+	if above <= int(s.piece[j]) {
 		a = when(above)
 	}
 	if below > 0 || when(below) < x {

@@ -37,10 +37,14 @@ func (c *carry) carried(n drawNow) drawNow {
 // from cycle to cycle w only rises and the charge only falls, so that at the same
 // place of the cycle every voltage falls, the heat rises, and the temperature, once it
 // rises, goes on rising. Hence a cycle that passes without an end has none before
-// it: the last such cycle is found by doubling, and all before it are taken at
-// once.
+// it: the last such cycle is found by halving the number that the reserve allows, and all
+// before it are taken at once.
+//
+// The first cycle is run whole for its extremes and because a pack that begins warm may cool at first.
 func (s *drawer) cycle() {
-	s.round()
+	if !s.dry || s.warms() {
+		s.round()
+	}
 	leaps := true
 	for i := range s.d.Segments {
 		leaps = leaps && s.d.Segments[i].PowerW == 0
@@ -59,7 +63,7 @@ func (s *drawer) round() {
 		g := &s.d.Segments[i]
 		s.out.Segment = i
 		if g.PowerW > 0 {
-			s.follow(drawLaw{powerW: g.PowerW, ohm: s.r0}, g.Seconds)
+			s.follow(newDrawLaw(g.PowerW, s.r0), g.Seconds)
 		} else {
 			s.current(g.AmpA, g.Seconds)
 		}
@@ -83,19 +87,19 @@ func (s *drawer) leap() {
 		return
 	}
 	var all stretches
+	try := drawer{
+		d: s.d, dry: true, asks: true, cold: s.cold,
+		r0: s.r0, r1: s.r1, reserveQ: s.reserveQ, limit: s.limit,
+	}
 	double := &all.double
 	double[0] = s.once(&all)
 	levels := 1
-	for levels < mostDoublings && s.passes(&all, double[levels-1].carried(s.now)) {
+	for left := s.reserveLeft(); levels < mostDoublings && 2*double[levels-1].q <= left; levels++ {
 		double[levels] = double[levels-1].then(&double[levels-1])
-		levels++
 	}
 	safe, n := s.now, 0
-	if levels > 1 { // as far as the doubling came
-		safe, n = double[levels-2].carried(s.now), 1<<(levels-2)
-	}
-	for k := levels - 3; k >= 0; k-- {
-		if to := double[k].carried(safe); s.passes(&all, to) {
+	for k := levels - 1; k >= 0; k-- {
+		if to := double[k].carried(safe); s.passes(&try, &all, to) {
 			safe, n = to, n+1<<k
 		}
 	}
@@ -117,9 +121,10 @@ func (s *drawer) leap() {
 	}
 }
 
-// passes reports whether a cycle that begins so passes without an end.
-func (s *drawer) passes(all *stretches, from drawNow) bool {
-	try := drawer{d: s.d, dry: true, now: from, r0: s.r0, r1: s.r1, limit: s.limit, piece: s.piece}
+// passes reports whether a cycle that begins so passes without an end; try is to find that out.
+func (s *drawer) passes(try *drawer, all *stretches, from drawNow) bool {
+	try.now, try.piece, try.ended = from, s.piece, false
+	try.look()
 	for i := range s.d.Segments {
 		g := &s.d.Segments[i]
 		if !try.glides(g, &all.part[i]) {
@@ -132,11 +137,11 @@ func (s *drawer) passes(all *stretches, from drawNow) bool {
 	return true
 }
 
-// glides takes a whole segment at once, where it is plain that no end lies within it: its ends are well, and so is what lies between.
+// glides takes a whole segment at once, where it is plain that no end lies within it: its ends are well,
+// and so is what lies between. The curve has been read where it begins, and is read where it ends.
 func (s *drawer) glides(g *LoadSegment, c *carry) bool {
-	s.look()
 	x := g.AmpA * g.Seconds
-	if s.spare(0, g.AmpA, s.now.w) <= 0 || s.reserveLeft() <= x || s.now.w > g.AmpA && s.kink < x {
+	if s.spare(0, g.AmpA, s.now.w) <= 0 || s.reserveLeft() <= x {
 		return false
 	}
 	if s.warms() {
@@ -147,8 +152,10 @@ func (s *drawer) glides(g *LoadSegment, c *carry) bool {
 	}
 	before, piece := s.now, s.piece
 	s.now = c.carried(before)
-	s.look()
-	if s.spare(0, g.AmpA, s.now.w) <= 0 {
+	if x > 0 {
+		s.look()
+	}
+	if s.spare(0, g.AmpA, max(before.w, s.now.w)) <= 0 { // w may have been falling
 		s.now, s.piece = before, piece
 		return false
 	}
@@ -158,7 +165,7 @@ func (s *drawer) glides(g *LoadSegment, c *carry) bool {
 // once is one cycle, part by part.
 func (s *drawer) once(all *stretches) carry {
 	c := carry{a: 1, heat: heatOf{own: 1}}
-	unit := drawer{d: s.d, r0: s.r0, r1: s.r1}
+	unit := drawer{d: s.d, cold: s.cold, r0: s.r0, r1: s.r1}
 	for i := range s.d.Segments {
 		g := &s.d.Segments[i]
 		var at0, at1 drawNow

@@ -7,6 +7,12 @@ import "math"
 type drawLaw struct {
 	powerW float64 // 0 for a resistor
 	ohm    float64 // of the pack, or of pack and resistor together
+
+	per, least, siemens float64 // 1/2P, 4·R·P and 1/R
+}
+
+func newDrawLaw(powerW, ohm float64) drawLaw {
+	return drawLaw{powerW: powerW, ohm: ohm, per: 0.5 / powerW, least: 4 * ohm * powerW, siemens: 1 / ohm}
 }
 
 // inverse is 1/I and its slope over s, and whether the pack can give it at all. At constant
@@ -15,12 +21,13 @@ func (l drawLaw) inverse(s float64) (g, slope float64, ok bool) {
 	if l.powerW == 0 {
 		return l.ohm / s, -l.ohm / (s * s), s > 0
 	}
-	d := s*s - 4*l.ohm*l.powerW
+	d := s*s - l.least
 	if !(d > 0 && s > 0) {
 		return 0, 0, false
 	}
 	r := math.Sqrt(d)
-	return (s + r) / (2 * l.powerW), (1 + s/r) / (2 * l.powerW), true
+	g = (s + r) * l.per
+	return g, g / r, true
 }
 
 // amp is the current, or where the pack cannot give the power that with which it gives most.
@@ -54,26 +61,48 @@ const (
 func (s *drawer) follow(l drawLaw, dt float64) {
 	until := s.now.t + dt
 	step := math.Inf(1)
+	var p series
+	var before drawNow
+	hopped, emptied, rose := false, false, false
 	for !s.ended {
 		s.look()
-		g, _, ok := l.inverse(s.e0 - s.r1*s.now.w)
+		g, slope, ok := l.inverse(s.e0 - s.r1*s.now.w)
+		amp := 1 / g
+		spare := s.spare(0, amp, s.now.w)
+		back := hopped && (!ok || s.passed(spare, amp, rose))
+		if back {
+			s.rewind(before)
+			s.look()
+			g, slope, ok = l.inverse(s.e0 - s.r1*s.now.w)
+			amp, emptied = 1/g, false
+			spare = s.spare(0, amp, s.now.w)
+		}
 		if !ok {
 			s.amp = l.amp(s.e0 - s.r1*s.now.w)
 			s.note(s.amp)
 			s.end(StopPower)
 			return
 		}
-		amp := 1 / g
 		s.amp = amp
 		s.note(amp)
-		if s.spare(0, amp, s.now.w) <= 0 {
+		switch {
+		case emptied:
+			s.end(StopReserve)
+			return
+		case spare <= 0:
 			s.end(StopCutoff)
 			return
-		}
-		if s.now.t >= until {
+		case s.now.t >= until:
 			return
 		}
 		left := s.reserveLeft()
+		hopped = false
+		if !back {
+			before, rose = s.now, s.warms() && s.heating(amp) > 0
+			if hopped, emptied = s.hop(l, &p, until, left, amp, g, slope); hopped {
+				continue
+			}
+		}
 		if math.IsInf(step, 1) {
 			step = amp * s.d.PolarS / 8
 		}
