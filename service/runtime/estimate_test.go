@@ -201,9 +201,10 @@ func TestAnyPackOfTheRangeRunsWithinIt(t *testing.T) {
 
 func BenchmarkEstimate(b *testing.B) {
 	for name, body := range map[string]string{
-		"current": tug,
-		"power":   `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":5000,"max_discharge_c_rate":25},"load":{"kind":"constant_power","power_w":50}}`,
-		"cycle":   `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":5000,"max_discharge_c_rate":25},"load":{"kind":"cycle","segments":[{"duration_s":4,"current_a":40},{"duration_s":6,"current_a":5}]}}`,
+		"current":  tug,
+		"power":    `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":5000,"max_discharge_c_rate":25},"load":{"kind":"constant_power","power_w":50}}`,
+		"resistor": `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":5000,"max_discharge_c_rate":25},"load":{"kind":"constant_resistance","resistance_ohm":2.5}}`,
+		"cycle":    `{"pack":{"chemistry":"lipo","cells_series":3,"capacity_mah":5000,"max_discharge_c_rate":25},"load":{"kind":"cycle","segments":[{"duration_s":4,"current_a":40},{"duration_s":6,"current_a":5}]}}`,
 	} {
 		b.Run(name, func(b *testing.B) {
 			var q Request

@@ -31,9 +31,14 @@ func (w *work) estimateSpan() {
 	high := w.at(corner{cell.High, cell.High, least})
 	s.low, s.high = min(low.Seconds, w.run0.Seconds), max(high.Seconds, w.run0.Seconds)
 	if w.draw.Kind == sim.LoadResistance {
-		s.low = min(s.low, high.Seconds, w.at(corner{cell.Low, cell.Low, least}).Seconds, w.at(corner{cell.High, cell.High, most}).Seconds)
-		s.longF = w.longest(least, most)
-		s.high = max(s.high, low.Seconds, w.long(least).Seconds)
+		swift, choked := w.at(corner{cell.Low, cell.Low, least}), w.at(corner{cell.High, cell.High, most})
+		s.low = min(s.low, high.Seconds, swift.Seconds, choked.Seconds)
+		s.longF = most
+		if choked.Stop != sim.StopReserve { // else that is the longest
+			s.longF = w.longest(least, most)
+			choked = w.long(least)
+		}
+		s.high = max(s.high, low.Seconds, choked.Seconds)
 	}
 	w.drive()
 }
