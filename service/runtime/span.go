@@ -141,10 +141,6 @@ func (w *work) duration() spec.Duration {
 		resistance = "measure the resistances with a 10 s load step (dc_10s), which says more than a 1 kHz reading"
 	}
 	add(s.byResists, "/pack/cell_resistances_mohm", resistance)
-	for i := 1; i < len(d.Drivers); i++ { // three at most: insertion keeps the order of equals
-		for j := i; j > 0 && d.Drivers[j].WidensMin > d.Drivers[j-1].WidensMin; j-- {
-			d.Drivers[j], d.Drivers[j-1] = d.Drivers[j-1], d.Drivers[j]
-		}
-	}
+	spec.SortDrivers(d.Drivers)
 	return d
 }
