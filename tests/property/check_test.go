@@ -16,6 +16,7 @@ import (
 // A pack check judges every rule or says what it wants; what it finds is what a
 // plan with the same documents finds; no rule gives up.
 func TestPackChecksJudgeOrSayWhatTheyWant(t *testing.T) {
+	t.Parallel()
 	pl, v := planner(), spec.NewValidator()
 	checker := check.NewChecker(pl)
 	rules := rule.All()

@@ -13,6 +13,7 @@ import (
 // The generators reach what the properties speak of: every kind of phase, every
 // verdict, and settings often enough.
 func TestGeneratorsReachEveryPhaseAndVerdict(t *testing.T) {
+	t.Parallel()
 	pl, v := planner(), spec.NewValidator()
 	seen := map[string]int{}
 	all := 0

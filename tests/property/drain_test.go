@@ -61,6 +61,7 @@ func neverLonger(t *rapid.T, a, b *drain.Estimate) {
 // Whatever is left connected: times and ranges are in order, what is left is a
 // state of charge, and a request with a verdict has its figures.
 func TestStandingDrainsAreInOrder(t *testing.T) {
+	t.Parallel()
 	e, v := estimator(), spec.NewValidator()
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawDrain(t)
@@ -101,6 +102,7 @@ func TestStandingDrainsAreInOrder(t *testing.T) {
 // Drains add up: two on the same cells are one of their sum, to the last digit
 // that is shown.
 func TestDrainsAddUp(t *testing.T) {
+	t.Parallel()
 	e := estimator()
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawDrain(t)
@@ -118,6 +120,7 @@ func TestDrainsAddUp(t *testing.T) {
 
 // One more drain, a lower start or a smaller pack never keeps longer.
 func TestAWorsePackNeverKeepsLonger(t *testing.T) {
+	t.Parallel()
 	e := estimator()
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawDrain(t)
@@ -151,6 +154,7 @@ func TestAWorsePackNeverKeepsLonger(t *testing.T) {
 // Each number of an estimate has its place in the trace, and the rest of the answer
 // is that without one.
 func TestEveryNumberOfAStandingDrainHasItsTrace(t *testing.T) {
+	t.Parallel()
 	e := estimator()
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawDrain(t)

@@ -18,6 +18,7 @@ const sums = 1e-7
 
 // The numbers in the names are those of the invariants of the contract.
 func TestInvariantsOfOnePlan(t *testing.T) {
+	t.Parallel()
 	pl, v := planner(), spec.NewValidator()
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawRequest(t)
@@ -151,6 +152,7 @@ func found(p *charge.Plan, id string) bool {
 // 8: the same request gives the same bytes, also from another planner; with a
 // trace too, which leaves the rest as it is.
 func TestSameRequestSameBytes(t *testing.T) {
+	t.Parallel()
 	a, b := planner(), planner()
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawRequest(t)

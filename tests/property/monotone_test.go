@@ -49,6 +49,7 @@ const hair = 1e-8 // rounding to nine digits
 
 // 6: a larger starting charge never lengthens the charge.
 func TestMoreChargeAtTheStartIsNeverSlower(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		q := equalPack(t)
 		before := minutes(t, q)
@@ -60,6 +61,7 @@ func TestMoreChargeAtTheStartIsNeverSlower(t *testing.T) {
 
 // 6: a larger current limit never lengthens the charge.
 func TestMoreCurrentIsNeverSlower(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		q := equalPack(t)
 		before := minutes(t, q)
@@ -74,6 +76,7 @@ func TestMoreCurrentIsNeverSlower(t *testing.T) {
 // the opposite holds, by the arithmetic of the two phases:
 // t = (1 − z)/c − r/k + (r/k)·ln(c/c_end), so dt/dr < 0 for c < e·c_end.
 func TestLessResistanceIsNeverSlower(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		q := equalPack(t)
 		before := minutes(t, q)
@@ -90,6 +93,7 @@ func TestLessResistanceIsNeverSlower(t *testing.T) {
 
 // 6: an added fault never improves a verdict.
 func TestAddedFaultNeverImprovesTheVerdict(t *testing.T) {
+	t.Parallel()
 	pl := planner()
 	rank := map[spec.Verdict]int{spec.VerdictClear: 0, spec.VerdictCaution: 1, spec.VerdictStop: 2}
 	rapid.Check(t, func(t *rapid.T) {
@@ -103,6 +107,7 @@ func TestAddedFaultNeverImprovesTheVerdict(t *testing.T) {
 // 7: giving a measurement that equals what would have been assumed never
 // widens the range: from any start, to any taper, near it as well.
 func TestMeasuringWhatWasAssumedNeverWidensTheRange(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		q := equalPack(t)
 		if rapid.Bool().Draw(t, "start assumed") {

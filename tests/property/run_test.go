@@ -82,6 +82,7 @@ func asked(t *rapid.T, v *spec.Validator) *runtime.Request {
 }
 
 func TestInvariantsOfOneRun(t *testing.T) {
+	t.Parallel()
 	e, v := runner(), spec.NewValidator()
 	cells := cell.NewTable()
 	rapid.Check(t, func(t *rapid.T) {
@@ -229,6 +230,7 @@ func harsher() map[string]func(*rapid.T, *runtime.Request) {
 }
 
 func TestAHarsherRunIsNeverLonger(t *testing.T) {
+	t.Parallel()
 	e, v := runner(), spec.NewValidator()
 	for name, change := range harsher() {
 		t.Run(name, func(t *testing.T) {
@@ -262,6 +264,7 @@ func TestAHarsherRunIsNeverLonger(t *testing.T) {
 // A measurement that equals what would have been assumed changes nothing but the range, which it
 // does not widen.
 func TestAMeasurementDoesNotWidenARun(t *testing.T) {
+	t.Parallel()
 	e, v := runner(), spec.NewValidator()
 	rapid.Check(t, func(t *rapid.T) {
 		q := asked(t, v)
@@ -281,6 +284,7 @@ func TestAMeasurementDoesNotWidenARun(t *testing.T) {
 }
 
 func TestTraceOfAnyRun(t *testing.T) {
+	t.Parallel()
 	e, v := runner(), spec.NewValidator()
 	rapid.Check(t, func(t *rapid.T) {
 		q := asked(t, v)
@@ -299,6 +303,7 @@ func TestTraceOfAnyRun(t *testing.T) {
 
 // The generator reaches every end, verdict and kind of load, and runs that last often enough.
 func TestGeneratorOfRunsReachesEveryEnd(t *testing.T) {
+	t.Parallel()
 	e, v := runner(), spec.NewValidator()
 	seen, all := map[string]int{}, 0
 	rapid.Check(t, func(t *rapid.T) {

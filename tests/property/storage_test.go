@@ -63,6 +63,7 @@ func drawStored(t *rapid.T) *storage.Request {
 }
 
 func TestInvariantsOfOneStoragePlan(t *testing.T) {
+	t.Parallel()
 	pl, v := storer(), spec.NewValidator()
 	seen := map[string]int{}
 	ask := func(t *rapid.T) {
@@ -226,6 +227,7 @@ func storedMinutes(t *rapid.T, q *storage.Request) float64 {
 
 // Storing from higher never takes less time.
 func TestStoringFromHigherIsNeverQuicker(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		q := equalStored(t)
 		before := storedMinutes(t, q)
@@ -237,6 +239,7 @@ func TestStoringFromHigherIsNeverQuicker(t *testing.T) {
 
 // A stronger charger never takes longer.
 func TestAStrongerChargerNeverStoresSlower(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		q := equalStored(t)
 		before := storedMinutes(t, q)
@@ -250,6 +253,7 @@ func TestAStrongerChargerNeverStoresSlower(t *testing.T) {
 // Giving a measurement that equals what would have been assumed never widens the
 // range.
 func TestMeasuringWhatWasAssumedNeverWidensAStoragePlan(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		q := equalStored(t)
 		if rapid.Bool().Draw(t, "start assumed") {
@@ -285,6 +289,7 @@ func TestMeasuringWhatWasAssumedNeverWidensAStoragePlan(t *testing.T) {
 
 // An added fault never improves a verdict.
 func TestAddedFaultNeverImprovesAStoragePlan(t *testing.T) {
+	t.Parallel()
 	pl := storer()
 	rank := map[spec.Verdict]int{spec.VerdictClear: 0, spec.VerdictCaution: 1, spec.VerdictStop: 2}
 	rapid.Check(t, func(t *rapid.T) {
@@ -298,6 +303,7 @@ func TestAddedFaultNeverImprovesAStoragePlan(t *testing.T) {
 // The same request gives the same bytes, each number has its place in the trace,
 // and the rest of the answer is that without a trace.
 func TestEveryNumberOfAStoragePlanHasItsTrace(t *testing.T) {
+	t.Parallel()
 	pl, other, v := storer(), storer(), spec.NewValidator()
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawStored(t)

@@ -22,6 +22,7 @@ import (
 // of the voltage that is lost inside, because in a run of minutes polarization has not
 // built up and heat takes some of it away, and of a cycle within one round besides.
 func TestAStoragePlanAndARunTimeEstimateAgree(t *testing.T) {
+	t.Parallel()
 	store, runs := storer(), runtime.NewEstimator(cell.NewTable(), rule.All())
 	agreed := map[spec.LoadKind]int{}
 	rapid.Check(t, func(t *rapid.T) {

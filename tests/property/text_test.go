@@ -61,6 +61,7 @@ func told(t *rapid.T, text string, verdict spec.Verdict, findings []spec.Finding
 }
 
 func TestTheTextOfOnePlan(t *testing.T) {
+	t.Parallel()
 	pl, v := planner(), spec.NewValidator()
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawRequest(t)
@@ -114,6 +115,7 @@ func nothingToSet(t *rapid.T, text string, findings []spec.Finding) {
 }
 
 func TestTheTextOfOneRun(t *testing.T) {
+	t.Parallel()
 	e, v := runner(), spec.NewValidator()
 	rapid.Check(t, func(t *rapid.T) {
 		a := e.Estimate(asked(t, v))
@@ -134,6 +136,7 @@ func TestTheTextOfOneRun(t *testing.T) {
 }
 
 func TestTheTextOfOneStorage(t *testing.T) {
+	t.Parallel()
 	pl, v := storer(), spec.NewValidator()
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawStored(t)

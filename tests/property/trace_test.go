@@ -16,6 +16,7 @@ import (
 // step follows from the ones before it, and the rest of the answer is that without
 // a trace. Steps that integrate or search are left to the examples of tests/trace.
 func TestEveryNumberHasItsTrace(t *testing.T) {
+	t.Parallel()
 	pl, v := planner(), spec.NewValidator()
 	rapid.Check(t, func(t *rapid.T) {
 		q := rapid.Custom(func(t *rapid.T) *charge.Request {

@@ -53,6 +53,7 @@ func changedPack(q *transport.Request, i int, change func(*spec.Pack)) *transpor
 }
 
 func TestJourneysAreSound(t *testing.T) {
+	t.Parallel()
 	c := mover()
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawJourney(t)
@@ -86,6 +87,7 @@ func TestJourneysAreSound(t *testing.T) {
 // More energy, more charge, an added fault, one more pack: none of them ever
 // improves a verdict.
 func TestNothingWorseImprovesAJourney(t *testing.T) {
+	t.Parallel()
 	for name, worsen := range map[string]func(t *rapid.T, q *transport.Request, i int) *transport.Request{
 		"more energy": func(t *rapid.T, q *transport.Request, i int) *transport.Request {
 			k := between(1, 4).Draw(t, "times")
@@ -137,6 +139,7 @@ func TestNothingWorseImprovesAJourney(t *testing.T) {
 
 // In which order the packs are listed changes nothing but places.
 func TestTheOrderOfPacksDoesNotMatter(t *testing.T) {
+	t.Parallel()
 	c := mover()
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawJourney(t)
