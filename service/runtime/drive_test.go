@@ -5,7 +5,6 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
 	"github.com/wattkeel/wattkeel/service/cell"
@@ -38,20 +37,31 @@ func TestDriversAreNearRunsOfOneCauseAlone(t *testing.T) {
 	})
 }
 
-// The voltage of a nimh pack comes to rest under a resistor: the run at the long end goes to the reserve,
-// whatever the last digit says of the cut-off.
-func TestLongEndOfAResistorOnNickel(t *testing.T) {
-	z, ohm := 54.15925961731875, 3.6*6/(0.3991822638064623*math.Exp(2.5))
-	q := &Request{
-		Pack: spec.Pack{Chemistry: spec.NiMH, CellsSeries: 6, CapacityMAh: 399.1822638064623, ChargePercent: &z},
-		Load: spec.Load{Kind: spec.ConstantResistance, ResistanceOhm: &ohm},
-	}
-	w := worked(q)
-	least, most := w.model.OhmRange()
-	require.Greater(t, w.span.longF, least)
-	require.Less(t, w.span.longF, most)
-	for i := range 100 {
-		f := least * math.Pow(w.span.longF/least, float64(i)/100)
-		assert.LessOrEqual(t, w.at(corner{cell.High, cell.High, f}).Seconds, w.span.high)
+// A resistor at the end of its range: whatever the resistance of the pack, no run is longer,
+// neither on the flat voltage of nimh, where the last digit says whether the cut-off is met,
+// nor on a curve so steep at its end that the cut-off costs no charge.
+func TestNoRunOfAResistorIsLongerThanItsLongEnd(t *testing.T) {
+	z, ohm, cutoff := 54.15925961731875, 3.6*6/(0.3991822638064623*math.Exp(2.5)), 2.462640670145548
+	steep := 3.2727272727272725
+	for name, q := range map[string]*Request{
+		"nimh": {
+			Pack: spec.Pack{Chemistry: spec.NiMH, CellsSeries: 6, CapacityMAh: 399.1822638064623, ChargePercent: &z},
+			Load: spec.Load{Kind: spec.ConstantResistance, ResistanceOhm: &ohm},
+		},
+		"liion to its end": {
+			Pack:   spec.Pack{Chemistry: spec.LiIon, CellsSeries: 2, CapacityMAh: 2200},
+			Load:   spec.Load{Kind: spec.ConstantResistance, ResistanceOhm: &steep},
+			Cutoff: &Cutoff{CellVoltageV: &cutoff},
+		},
+	} {
+		w := worked(q)
+		least, most := w.model.OhmRange()
+		longest := 0.0
+		for i := range 101 {
+			f := least * math.Pow(most/least, float64(i)/100)
+			longest = max(longest, w.at(corner{cell.High, cell.High, f}).Seconds)
+		}
+		assert.LessOrEqual(t, longest, w.span.high*(1+1e-9), name)
+		assert.Greater(t, longest, w.span.high*0.9, "and it is not far away", name)
 	}
 }

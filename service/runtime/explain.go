@@ -205,11 +205,8 @@ func (e *explainer) runs() {
 		// The long end is that of a run that no heat ends.
 		const rest = "cell_spare_v(q, entry(state_of(q, c, z, f), 1), flow_a(q, entry(state_of(q, c, z, f), 1), c, z, f), c, z, f)"
 		e.Function("cool_spare_of", "q c z f", "v", rest)
-		e.Search("long_f", "ratio", s.longF, "first(cool_spare_of(reserve_c(capacity_high_c, cell_charge_high), "+highest+"f) <= 0, f, ohm_low, ohm_high)")
-		const reserve = "reserve_c(capacity_high_c, cell_charge_high)"
-		long := w.long(least)
-		e.Set("long_c", "coulomb", long.Coulombs, "if(long_f > ohm_low, "+reserve+", first(cool_spare_of(q, "+highest+"long_f) <= 0, q, 0, "+reserve+"))")
-		e.Set("long_s", "s", long.Seconds, "entry(state_of(long_c, "+highest+"long_f), 0)")
+		e.Set("long_c", "coulomb", s.long.Coulombs, "first(cool_spare_of(q, "+highest+"ohm_low) <= 0, q, 0, reserve_c(capacity_high_c, cell_charge_high))")
+		e.Set("long_s", "s", s.long.Seconds, "entry(state_of(long_c, "+highest+"ohm_high), 0)")
 		low, high = "min(expected_s, least_s, most_s, swift_s, choked_s)", "max(expected_s, least_s, most_s, long_s)"
 	}
 	e.Set("low_s", "s", s.low, low)

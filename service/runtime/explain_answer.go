@@ -158,7 +158,7 @@ func (e *explainer) alarm() {
 		return
 	}
 	formula := "max(lowest_cell_v, cutoff.cell_voltage_v)"
-	if w.run0.Stop == sim.StopTemperature {
+	if w.run0.Stop == sim.StopTemperature && w.alarm.Stop != sim.StopTemperature {
 		e.cooled()
 		formula = "max(cooled_cell_v, cutoff.cell_voltage_v)"
 	}

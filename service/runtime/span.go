@@ -11,19 +11,21 @@ import (
 // span is the time of a run as a range, in seconds, and what widens it.
 type span struct {
 	low, high                      float64
-	byStart, byCapacity, byResists float64 // how much each alone could shorten it
-	longF                          float64 // factor of the resistances with which a resistor runs longest
+	byStart, byCapacity, byResists float64   // how much each alone could shorten it
+	long                           sim.Drawn // of a resistor: the charge that the least resistance gives, drawn with the most
 }
 
 // estimateSpan finds the range.
 //
 // The time falls with the resistance and grows with the capacity and the start,
 // so its bounds are the runs at two corners. A resistor is different: more resistance in the pack
-// lowers the current and stretches the charge, until the cut-off comes first, and it runs
-// longest where the two meet; where heat ends it, a fuller pack is hot sooner. So all its corners
-// are looked at for the short end, and heat does not end the long one. (The heat is greatest
-// where the pack's resistance is the resistor's: where that lies within the range and heat ends the
-// run, the short end may be missed by a little.)
+// lowers the current and stretches the charge, until the cut-off comes first; where heat ends
+// it, a fuller pack is hot sooner. So all its corners are looked at for the short end, and the
+// long one has the best of both, cool: the charge that the least resistance gives, drawn with the
+// most. No pack of the range runs longer. (The short end may be missed by a little: the heat is
+// greatest where the pack's resistance is the resistor's, and one bad cell meets the cut-off soonest
+// for a capacity and a start that may lie inside their ranges, as a fuller pack drives a
+// resistor harder.)
 func (w *work) estimateSpan() {
 	least, most := w.model.OhmRange()
 	s := &w.span
@@ -33,12 +35,8 @@ func (w *work) estimateSpan() {
 	if w.draw.Kind == sim.LoadResistance {
 		swift, choked := w.at(corner{cell.Low, cell.Low, least}), w.at(corner{cell.High, cell.High, most})
 		s.low = min(s.low, high.Seconds, swift.Seconds, choked.Seconds)
-		s.longF = most
-		if choked.Stop != sim.StopReserve { // else that is the longest
-			s.longF = w.longest(least, most)
-			choked = w.long(least)
-		}
-		s.high = max(s.high, low.Seconds, choked.Seconds)
+		s.long = w.long(least, most)
+		s.high = max(s.high, low.Seconds, s.long.Seconds)
 	}
 	w.drive()
 }
@@ -77,41 +75,22 @@ func (w *work) startC() float64 {
 	return (expected - low) * w.model.Coulomb.Expected
 }
 
-// long is the run at the long end of a resistor. It goes to the reserve, where the weakest cell is just at
-// the cut-off: where its voltage hardly falls any more, the last digit would decide how early it is
-// met. With the least resistance the cut-off may come first.
-func (w *work) long(least float64) sim.Drawn {
-	c := corner{cell.High, cell.High, w.span.longF}
-	if w.span.longF > least {
-		return w.uncut(c)
+// long is the run at the long end of a resistor.
+func (w *work) long(least, most float64) sim.Drawn {
+	d := &w.draw
+	cutoff, reserve, limit := d.CutoffV, d.Reserve, d.LimitDegC
+	d.LimitDegC = math.Inf(1)
+	if r := w.at(corner{cell.High, cell.High, least}); r.Stop != sim.StopReserve {
+		emptiest := math.Inf(1)
+		for i := range w.model.Groups {
+			emptiest = min(emptiest, w.model.Groups[i].Charge.High)
+		}
+		d.Reserve = emptiest - r.Coulombs/w.model.Coulomb.High
 	}
-	return w.cool(c)
-}
-
-// uncut runs the load at one corner as if neither heat nor a voltage ended it.
-func (w *work) uncut(c corner) sim.Drawn {
-	cutoff := w.draw.CutoffV
-	w.draw.CutoffV = math.Inf(-1)
-	r := w.cool(c)
-	w.draw.CutoffV = cutoff
+	d.CutoffV = math.Inf(-1)
+	r := w.at(corner{cell.High, cell.High, most})
+	d.CutoffV, d.Reserve, d.LimitDegC = cutoff, reserve, limit
 	return r
-}
-
-// longest is the factor of the resistances from least to most with which a resistor runs
-// longest: the largest with which the weakest cell is not below the cut-off when the
-// reserve is reached.
-func (w *work) longest(least, most float64) float64 {
-	spare := func(f float64) float64 {
-		return w.uncut(corner{cell.High, cell.High, f}).EndCellV - w.draw.CutoffV
-	}
-	a, b := spare(least), spare(most)
-	switch {
-	case a <= 0:
-		return least
-	case b > 0:
-		return most
-	}
-	return sim.Root(least, most, a, b, spare)
 }
 
 func (w *work) duration() spec.Duration {

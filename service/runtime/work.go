@@ -46,7 +46,9 @@ func (w *work) run() {
 	w.run0 = w.whole(corner{})
 	w.alarm = w.run0
 	if w.run0.Stop == sim.StopTemperature && w.run0.Seconds > 0 {
-		w.alarm = w.cool(corner{})
+		if cool := w.cool(corner{}); cool.Stop != sim.StopPower { // where the power gives out there is no voltage to wait for
+			w.alarm = cool
+		}
 	}
 	w.estimateSpan()
 	w.judged()
