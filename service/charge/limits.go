@@ -304,7 +304,7 @@ func (l *limits) raisePace(p *spec.Pen) {
 // current would need: it cannot be set lower, but it holds itself back, and
 // the power-limited phase shows how.
 func (l *limits) letPowerRule(notPower func(LimitName) bool, p *spec.Pen) {
-	if l.SmallestA > l.least(notPower) {
+	if l.SmallestA > l.least(notPower)*(1+1e-9) { // as the rules ask: parted by rounding only, it is not above
 		return
 	}
 	for i := range l.list {

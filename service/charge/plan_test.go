@@ -240,3 +240,21 @@ func BenchmarkExplain(b *testing.B) {
 		pl.Explain(q)
 	}
 }
+
+// A current asked for that is parted from the charger's smallest by rounding only is
+// not below it, for the limits as for the rules: no rule would say why there is none.
+func TestACurrentAskedForAtTheSmallestBarRounding(t *testing.T) {
+	step, asked, watts, zero, z, rate := 1.0000000037252903, 0.9999999997252903, 0.1, 0.0, 1.0, 0.01
+	q := &Request{
+		Pack: spec.Pack{Chemistry: spec.LiPo, CellsSeries: 1, CapacityMAh: 1e6, ChargePercent: &z, MaxChargeCRate: &rate, Condition: []spec.Condition{}},
+		Charger: spec.Charger{
+			Chemistries: []spec.Chemistry{spec.LiPo}, CellsSeriesMin: 1, CellsSeriesMax: 4, MinChargeCurrentA: &zero, MaxChargeCurrentA: 1000,
+			ChargeCurrentStepA: &step, MaxChargePowerW: &watts, Balance: spec.BalanceWithMainLead,
+		},
+		Goal: &spec.Goal{CurrentA: &asked},
+	}
+	p := NewPlanner(cell.NewTable(), rule.All()).Plan(q)
+	for _, f := range p.Findings {
+		assert.NotEqual(t, "internal-fault", f.Rule)
+	}
+}
