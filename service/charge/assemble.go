@@ -202,10 +202,7 @@ func (w *work) curve() []Point {
 	volts := make([]float64, 0, 3*n)
 	c := &w.solve.charge
 	for i := range out {
-		t := 0.0
-		if n > 1 {
-			t = c.Seconds * float64(i) / float64(n-1)
-		}
+		t := sim.SampleTime(c.Seconds, i, n)
 		x := &out[i]
 		x.TS = spec.Round9(t)
 		if w.facts.Chemistry.Curve == nil {

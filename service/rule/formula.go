@@ -115,7 +115,7 @@ func (f *Facts) storageFormula() string {
 	switch c := f.Charger; {
 	case c.MaxDischargeCurrentA == nil:
 		return byEnergy
-	case *c.MaxDischargePowerW < leastDischargeW:
+	case *c.MaxDischargePowerW < LeastDischargeW:
 		return byCharge
 	}
 	return "max(" + byCharge + ", " + byEnergy + ")"

@@ -58,22 +58,23 @@ func storageUnavailable() Rule {
 	}
 }
 
-// Below these a discharge program is not worth the name.
+// LeastDischargeA and LeastDischargeW are the amperes and watts below which a
+// discharge program is not worth the name.
 const (
-	leastDischargeA = 0.001
-	leastDischargeW = 0.01
+	LeastDischargeA = 0.001
+	LeastDischargeW = 0.01
 )
 
 // dischargeA is the charger's largest discharge current, 0 where it has none
 // worth the name.
 func dischargeA(c *spec.Charger) float64 {
 	if c.MaxDischargeCurrentA != nil {
-		if *c.MaxDischargeCurrentA < leastDischargeA {
+		if *c.MaxDischargeCurrentA < LeastDischargeA {
 			return 0
 		}
 		return *c.MaxDischargeCurrentA
 	}
-	if c.MaxDischargePowerW != nil && *c.MaxDischargePowerW >= leastDischargeW {
+	if c.MaxDischargePowerW != nil && *c.MaxDischargePowerW >= LeastDischargeW {
 		return math.Inf(1)
 	}
 	return 0
@@ -100,7 +101,7 @@ func storageSlow() Rule {
 			z := curve.Charge(f.Chemistry.StorageV.Value)
 			ah := f.Pack.CapacityMAh / 1000
 			hours := (1 - z) * ah / amp
-			if w := f.Charger.MaxDischargePowerW; *w >= leastDischargeW {
+			if w := f.Charger.MaxDischargePowerW; *w >= LeastDischargeW {
 				wh := float64(f.Pack.CellsSeries) * ah * (curve.Integral(1) - curve.Integral(z))
 				hours = max(hours, wh / *w)
 			}

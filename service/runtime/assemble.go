@@ -125,9 +125,7 @@ func (w *work) temperature() Temperature {
 func (w *work) times() []float64 {
 	out := make([]float64, w.q.CurvePoints)
 	for i := range out {
-		if len(out) > 1 {
-			out[i] = w.run0.Seconds * float64(i) / float64(len(out)-1)
-		}
+		out[i] = sim.SampleTime(w.run0.Seconds, i, len(out))
 	}
 	return out
 }

@@ -76,3 +76,12 @@ func (c *Charge) StartOf(p *Piece) State { return c.state(p, p.Q0, p.I0) }
 
 // EndOf is the state at the end of a piece, without temperature.
 func (c *Charge) EndOf(p *Piece) State { return c.state(p, p.Q0+p.Coulombs, p.I1) }
+
+// SampleTime is when sample i of n is taken of something that lasts for seconds:
+// evenly in time, both ends included, or at the start where there is one alone.
+func SampleTime(seconds float64, i, n int) float64 {
+	if n == 1 {
+		return 0
+	}
+	return seconds * float64(i) / float64(n-1)
+}

@@ -164,7 +164,7 @@ func (w *work) curve() []Point {
 	}
 	out := make([]Point, n)
 	for i := range out {
-		t := sampleTime(w.lowered.Seconds, i, n)
+		t := sim.SampleTime(w.lowered.Seconds, i, n)
 		s := w.lowered.At(t)
 		out[i] = Point{
 			TS: spec.Round9(t), CurrentA: spec.Round9(s.AmpA), PackVoltageV: spec.Round9(s.PackV),
@@ -172,11 +172,4 @@ func (w *work) curve() []Point {
 		}
 	}
 	return out
-}
-
-func sampleTime(seconds float64, i, n int) float64 {
-	if n == 1 {
-		return 0
-	}
-	return seconds * float64(i) / float64(n-1)
 }

@@ -318,7 +318,7 @@ func (e *explainer) curve() {
 	column := func(name, unit, formula string, value func(s sim.State, t float64) float64) {
 		values := make([]float64, n)
 		for i := range values {
-			t := sampleTime(d.Seconds, i, n)
+			t := sim.SampleTime(d.Seconds, i, n)
 			values[i] = value(d.At(t), t)
 		}
 		e.ListShown("/curve/*/"+name, "curve."+name, unit, values, formula)

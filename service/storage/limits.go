@@ -108,9 +108,6 @@ func (w *work) loadedFloorA() float64 {
 	return (w.chem.StorageV.Value - w.chem.LoadedFloor.Value) / ohm
 }
 
-// Below these a discharge program is not worth the name.
-const leastDischargeA, leastDischargeW = 0.001, 0.01
-
 // charger finds what the charger can do.
 func (l *limits) charger(c *spec.Charger) {
 	l.chargerA, l.powerW, l.at = math.Inf(1), math.Inf(1), "/charger"
@@ -121,10 +118,10 @@ func (l *limits) charger(c *spec.Charger) {
 	case c.MaxDischargeCurrentA == nil && c.MaxDischargePowerW == nil:
 		l.noWay, l.at = "the charger's discharge current and power are not given", "/charger/max_discharge_current_a"
 		return
-	case c.MaxDischargeCurrentA != nil && *c.MaxDischargeCurrentA < leastDischargeA:
+	case c.MaxDischargeCurrentA != nil && *c.MaxDischargeCurrentA < rule.LeastDischargeA:
 		l.noWay, l.at = "the charger cannot discharge", "/charger/max_discharge_current_a"
 		return
-	case c.MaxDischargePowerW != nil && *c.MaxDischargePowerW < leastDischargeW:
+	case c.MaxDischargePowerW != nil && *c.MaxDischargePowerW < rule.LeastDischargeW:
 		l.noWay, l.at = "the charger cannot discharge", "/charger/max_discharge_power_w"
 		return
 	}
