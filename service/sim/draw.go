@@ -75,7 +75,6 @@ type Drawn struct {
 	SquareA2S   float64 // ∫ I² dt: over the time, the square of the current that would heat as much
 	LowestPackV float64 // lowest voltage of the pack
 	LowestCellV float64 // lowest voltage of a cell
-	EndCellV    float64 // voltage of the weakest cell at the end
 	PeakDegC    float64
 	EndDegC     float64
 }
@@ -297,8 +296,7 @@ func (s *drawer) note(amp float64) {
 	o := &s.out
 	o.PeakA = max(o.PeakA, amp)
 	o.LowestPackV = min(o.LowestPackV, s.e0-amp*s.r0-s.r1*s.now.w)
-	o.EndCellV = s.lowest(0, amp, s.now.w)
-	o.LowestCellV = min(o.LowestCellV, o.EndCellV)
+	o.LowestCellV = min(o.LowestCellV, s.lowest(0, amp, s.now.w))
 	o.PeakDegC = max(o.PeakDegC, s.d.Lump.AmbientDegC+s.now.over)
 }
 
